@@ -1,0 +1,1 @@
+//! The JSON of files, the API and the command line, with its field checks.

@@ -1,0 +1,47 @@
+//! A card: one department's record of one vehicle. What is shared.
+
+use super::body::Measured;
+use super::finding::Finding;
+use super::policy::Policy;
+use super::vehicle::{Vehicle, words};
+use std::collections::BTreeMap;
+
+words! {
+    /// What a pane is made of. Unknown: treat as laminated for the tool, as
+    /// tempered for covering the patient.
+    Glass { Laminated = "laminated", Tempered = "tempered", Unknown = "unknown" }
+}
+
+words! {
+    /// What is made dead before cutting.
+    PowerSource {
+        Main12v = "12v-main", Second12v = "12v-second", HighVoltage = "hv",
+        FortyEightVolt = "48v", KeyAway = "key-away", ChargerOut = "charger-out",
+    }
+}
+
+/// How one source of power is made dead, from the vehicle's own documents.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PowerOff {
+    pub what: PowerSource,
+    pub where_: String,
+    pub how: String,
+}
+
+/// One department's record of one vehicle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Card {
+    pub vehicle: Vehicle,
+    pub measured: Measured,
+    pub policy: Policy,
+    pub findings: Vec<Finding>,
+    /// How to tell it from its look-alikes.
+    pub identify: Option<String>,
+    pub power_off: Vec<PowerOff>,
+    /// By pane id of the body style; a pane not named is unknown.
+    pub glass: BTreeMap<String, Glass>,
+    /// Kept as they came until annotations are read.
+    pub annotations: Vec<serde_json::Value>,
+    /// Kept as they came until reviews are read.
+    pub reviews: Vec<serde_json::Value>,
+}

@@ -1,0 +1,102 @@
+//! A chain of straight pieces with arc length from its first vertex, in mm.
+
+use crate::domain::frame::{Point, Vector};
+
+/// At least two vertices, no piece of zero length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Polyline {
+    vertices: Vec<Point>,
+    /// Arc length at each vertex; the first is 0.
+    stations: Vec<f64>,
+}
+
+/// Why vertices make no polyline.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum PolylineError {
+    #[error("a centreline needs at least two vertices")]
+    TooFewVertices,
+    #[error("piece {piece} of the centreline has no length")]
+    EmptyPiece { piece: usize },
+    #[error("vertex {vertex} of the centreline is not a finite point")]
+    NotFinite { vertex: usize },
+}
+
+impl Polyline {
+    pub fn new(vertices: Vec<Point>) -> Result<Self, PolylineError> {
+        if vertices.len() < 2 {
+            return Err(PolylineError::TooFewVertices);
+        }
+        if let Some(vertex) = vertices.iter().position(|p| !p.is_finite()) {
+            return Err(PolylineError::NotFinite { vertex });
+        }
+        let mut stations = Vec::with_capacity(vertices.len());
+        stations.push(0.0);
+        for (piece, pair) in vertices.windows(2).enumerate() {
+            let length = pair[0].distance(pair[1]);
+            if length < 1e-6 {
+                return Err(PolylineError::EmptyPiece { piece });
+            }
+            stations.push(stations[piece] + length);
+        }
+        Ok(Self { vertices, stations })
+    }
+
+    pub fn vertices(&self) -> &[Point] {
+        &self.vertices
+    }
+
+    /// Arc length at each vertex.
+    pub fn stations(&self) -> &[f64] {
+        &self.stations
+    }
+
+    pub fn length(&self) -> f64 {
+        self.stations[self.stations.len() - 1]
+    }
+
+    pub fn piece_count(&self) -> usize {
+        self.vertices.len() - 1
+    }
+
+    /// Unit direction of a piece, foot to head.
+    pub fn direction(&self, piece: usize) -> Vector {
+        let v = self.vertices[piece + 1] - self.vertices[piece];
+        v * (1.0 / v.length())
+    }
+
+    /// The piece that holds a station; ends are clamped.
+    pub fn piece_at(&self, station: f64) -> usize {
+        let after = self.stations.partition_point(|s| *s <= station);
+        after.clamp(1, self.piece_count()) - 1
+    }
+
+    /// The point at a station; stations outside are clamped to the ends.
+    pub fn point_at(&self, station: f64) -> Point {
+        let piece = self.piece_at(station);
+        let (a, b) = (self.stations[piece], self.stations[piece + 1]);
+        let u = ((station - a) / (b - a)).clamp(0.0, 1.0);
+        self.vertices[piece].towards(self.vertices[piece + 1], u)
+    }
+
+    /// The part between two stations as vertices: the two cut points and every
+    /// vertex between them. Two equal stations give one point twice.
+    pub fn between(&self, from: f64, to: f64) -> Vec<Point> {
+        let mut points = vec![self.point_at(from)];
+        for (vertex, station) in self.vertices.iter().zip(&self.stations) {
+            if from < *station && *station < to {
+                points.push(*vertex);
+            }
+        }
+        points.push(self.point_at(to));
+        points
+    }
+
+    /// Angle in radians between the pieces that meet at an inner vertex.
+    pub fn bend_at(&self, vertex: usize) -> f64 {
+        let (a, b) = (self.direction(vertex - 1), self.direction(vertex));
+        // The half-angle form stays exact for small bends, where acos(a·b) does not.
+        2.0 * (a - b)
+            .length()
+            .atan2(Vector::new(a.x + b.x, a.y + b.y, a.z + b.z).length())
+    }
+}

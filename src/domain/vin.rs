@@ -1,0 +1,1 @@
+//! Vehicle identification numbers (49 CFR 565.15).

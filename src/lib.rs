@@ -1,0 +1,22 @@
+//! Pillarbook: where restraint-system parts sit behind a vehicle's trim, and
+//! where along each pillar, rail and sill a blade may and may not go.
+//!
+//! The map, from the inside out; nothing points back:
+//!
+//! - [`domain`] the words and the mathematics. No HTTP, no SQL, no files, no
+//!   clock, no randomness.
+//! - [`contract`] the JSON that files, the API and the command line share, with
+//!   its field checks.
+//! - [`sketch`] a card's zones as a scene, and the scene as SVG or PNG.
+//! - [`store`] departments, cards, findings, revisions, audit; all SQL.
+//! - [`web`] pages and `/api/v1`.
+//! - [`cli`] one file a command.
+//! - [`config`] what can be set from outside.
+
+pub mod cli;
+pub mod config;
+pub mod contract;
+pub mod domain;
+pub mod sketch;
+pub mod store;
+pub mod web;

@@ -1,0 +1,1 @@
+//! A card as a scene, and the scene as SVG or PNG.
