@@ -6,6 +6,7 @@
 
 pub mod body;
 pub mod card;
+pub mod find;
 pub mod finding;
 pub mod frame;
 pub mod fusion;
