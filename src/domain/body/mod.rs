@@ -3,6 +3,13 @@
 //! A template gives every vehicle of a style its spans, landmarks, doors,
 //! panes, seats and outlines before anyone has measured that vehicle.
 
+mod expect;
+mod fit;
+mod template;
+
+pub use fit::{FitError, FitErrors, FittedBody, fit};
+pub use template::style;
+
 use super::frame::{Point, Side};
 use super::geometry::Polyline;
 use super::vehicle::words;
@@ -194,4 +201,25 @@ pub struct Measured {
     pub height_mm: Option<f64>,
     /// By landmark id: x, y, z, each measured or not.
     pub landmarks: BTreeMap<String, [Option<f64>; 3]>,
+}
+
+impl Span {
+    /// Half-depth at a station, linear between vertices, mm.
+    pub fn half_depth_at(&self, station: f64) -> f64 {
+        let piece = self.line.piece_at(station);
+        let (a, b) = (self.line.stations()[piece], self.line.stations()[piece + 1]);
+        let u = ((station - a) / (b - a)).clamp(0.0, 1.0);
+        self.half_depth_mm[piece] + u * (self.half_depth_mm[piece + 1] - self.half_depth_mm[piece])
+    }
+
+    /// The largest half-depth between two stations, mm.
+    pub fn largest_half_depth(&self, from: f64, to: f64) -> f64 {
+        let ends = self.half_depth_at(from).max(self.half_depth_at(to));
+        self.line
+            .stations()
+            .iter()
+            .zip(&self.half_depth_mm)
+            .filter(|(s, _)| from < **s && **s < to)
+            .fold(ends, |largest, (_, h)| largest.max(*h))
+    }
 }
