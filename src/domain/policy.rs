@@ -73,8 +73,8 @@ impl Coverage {
     pub const fn k_stations(self) -> f64 {
         match self {
             Self::P95 => 1.959_963_984_540_054,
-            Self::P99 => 2.575_829_303_548_900_4,
-            Self::P999 => 3.290_526_731_491_894_8,
+            Self::P99 => 2.575_829_303_548_9,
+            Self::P999 => 3.290_526_731_491_895,
         }
     }
 
@@ -82,9 +82,9 @@ impl Coverage {
     /// two points (d = 6). Values of scipy 1.17.1, checked in the tests.
     pub const fn k_points(self) -> f64 {
         match self {
-            Self::P95 => 2.795_483_482_915_108,
-            Self::P99 => 3.368_214_175_210_73,
-            Self::P999 => 4.033_142_223_656_558,
+            Self::P95 => 2.795_483_482_915_106,
+            Self::P99 => 3.368_214_175_218_727,
+            Self::P999 => 4.033_142_223_656_14,
         }
     }
 }

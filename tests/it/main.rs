@@ -1,1 +1,3 @@
-fn main() {}
+//! One test binary; a folder an area.
+
+mod core;

@@ -1,7 +1,9 @@
 //! Polylines with arc length, the disc-and-body test, and sets of intervals.
 
+pub mod disc;
 pub mod interval;
 pub mod polyline;
 
-pub use interval::Interval;
-pub use polyline::Polyline;
+pub use disc::{Axis, blocked_on_axis};
+pub use interval::{Interval, union};
+pub use polyline::{Polyline, PolylineError};

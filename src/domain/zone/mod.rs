@@ -1,176 +1,129 @@
 //! From findings to zones: keep-outs, the stretches that tile each span, gaps.
+//!
+//! The way of a finding: [`locate`] puts it on the fitted body, [`component`]
+//! fuses it with the others on its component into [`keep_out`] volumes,
+//! [`blade`] finds the stations each volume blocks on each span, [`stretch`]
+//! tiles the spans, [`gap`] finds where a blade has room.
 
-use super::body::SpanGroup;
-use super::finding::Place;
-use super::frame::{Point, Side};
-use super::kind::Kind;
-use super::policy::Policy;
-use super::vehicle::{Vehicle, words};
+pub mod bare;
+pub mod blade;
+pub mod component;
+pub mod error;
+pub mod gap;
+pub mod keep_out;
+pub mod locate;
+pub mod marks;
+pub mod report;
+pub mod result;
+pub mod round;
+mod say;
+pub mod stretch;
 
-words! {
-    /// The class of a stretch, highest rank first.
-    Class { NoCut = "no-cut", Bare = "bare", Expected = "expected", Unproven = "unproven" }
+pub use error::{PlaceError, PlaceProblem, ZoneError};
+pub use result::*;
+
+use crate::domain::body::{Expectation, FittedBody, fit, style};
+use crate::domain::card::Card;
+use crate::domain::policy::CushionPolicy;
+use crate::domain::vehicle::Variant;
+use blade::BladeSpan;
+use component::{Assessed, Report, assess};
+use gap::BladeWidth;
+use locate::LocatedFindings;
+
+/// The zones of a card for the variant asked for (unknown fields fall back to
+/// the card's vehicle).
+///
+/// # Errors
+/// The measurements do not fit the body style, or an acting finding is not on
+/// the fitted body; every such finding is named.
+pub fn zones(card: &Card, variant: &Variant) -> Result<Zones, ZoneError> {
+    let body = fit(style(card.vehicle.body_style), &card.measured).map_err(ZoneError::Fit)?;
+    zones_on(&body, card, variant)
 }
 
-words! {
-    /// What a component does to a blade.
-    ComponentClass { NoCut = "no-cut", Material = "material" }
+/// The zones of a card on a body already fitted to it.
+///
+/// # Errors
+/// An acting finding is not on the body.
+pub fn zones_on(body: &FittedBody, card: &Card, variant: &Variant) -> Result<Zones, ZoneError> {
+    let policy = &card.policy;
+    let spans: Vec<BladeSpan> = body
+        .spans
+        .iter()
+        .map(|s| BladeSpan::new(s, policy.tip_reach_mm))
+        .collect();
+    let LocatedFindings {
+        components,
+        bare,
+        mut warnings,
+    } = locate::locate(&card.findings, &spans).map_err(ZoneError::Findings)?;
+    let assessed = assess_all(components, card, &spans);
+    let expected: Vec<&Expectation> = body
+        .style
+        .expectations
+        .iter()
+        .filter(|e| e.applies(&card.vehicle, variant))
+        .collect();
+    warnings.extend(assessed.iter().flat_map(report::warnings));
+    let about = (&card.vehicle, variant);
+    let counting = bare::counting(&bare, &assessed, &spans, policy, about, &mut warnings);
+    let cushions = cushions_as_expected(&assessed, policy.cushion);
+    let width = BladeWidth::of(policy);
+    let marked = marks::Marked {
+        assessed: &assessed,
+        cushions,
+        counting: &counting,
+        expected: &expected,
+    };
+    Ok(Zones {
+        vehicle: card.vehicle.clone(),
+        policy: policy.clone(),
+        spans: (0..spans.len())
+            .map(|i| marked.span_zones(i, &spans[i], &width))
+            .collect(),
+        components: assessed
+            .iter()
+            .map(|c| report::component(c, &spans))
+            .collect(),
+        expectations: expected.iter().map(|e| report::expected_here(e)).collect(),
+        bare: counting.iter().filter_map(|b| b.here(&spans)).collect(),
+        warnings,
+    })
 }
 
-/// A part of a span with one class. Stretches tile their span.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
-    pub from_mm: f64,
-    pub to_mm: f64,
-    pub class: Class,
-    /// Sorted ids of material components.
-    pub material: Vec<String>,
-    /// Sorted ids of what gives the class: components, findings, expectations.
-    pub because: Vec<String>,
+/// Findings by component, components sorted by id.
+fn assess_all<'a>(
+    mut reports: Vec<Report<'a>>,
+    card: &Card,
+    spans: &[BladeSpan],
+) -> Vec<Assessed<'a>> {
+    // Stable: within a component the order of date and id stays.
+    reports.sort_by_key(|r| r.1.component.as_str());
+    reports
+        .chunk_by(|a, b| a.1.component == b.1.component)
+        .map(|own| {
+            assess(
+                own[0].1.component.as_str(),
+                own.to_vec(),
+                &card.policy,
+                spans,
+            )
+        })
+        .collect()
 }
 
-/// Stations where the middle of a blade may be placed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Gap {
-    pub from_mm: f64,
-    pub to_mm: f64,
-    /// `Bare`, `Unproven` or `Expected`.
-    pub class: Class,
-}
-
-/// How far each layer of one component's no-cut reaches on one span: what is
-/// there, what a blade must keep off, what is only uncertainty. Nested: part ⊆
-/// clearance ⊆ widening. For drawing; stretches are what counts.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Bands {
-    pub component: String,
-    pub offered: bool,
-    /// `None`: the part does not lie along this span, only its keep-out reaches it.
-    pub part: Option<super::geometry::Interval>,
-    pub clearance: Option<super::geometry::Interval>,
-    pub widening: super::geometry::Interval,
-}
-
-/// One span, tiled.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SpanZones {
-    pub id: String,
-    pub name: String,
-    pub foot: String,
-    pub head: String,
-    pub side: Side,
-    pub group: SpanGroup,
-    pub length_mm: f64,
-    pub centreline_mm: Vec<Point>,
-    /// Station of each vertex, mm.
-    pub stations_mm: Vec<f64>,
-    pub half_depth_mm: Vec<f64>,
-    pub stretches: Vec<Stretch>,
-    pub gaps: Vec<Gap>,
-    pub middle_mm: Option<f64>,
-    pub bands: Vec<Bands>,
-}
-
-/// One keep-out: the fused one, or one finding's own.
-#[derive(Debug, Clone, PartialEq)]
-pub struct KeepOut {
-    /// `None` for the fused one.
-    pub finding: Option<String>,
-    pub offered: bool,
-    pub place: Place,
-    pub ends_mm: [Point; 2],
-    pub radius_mm: f64,
-    pub sigma_mm: f64,
-    /// R = r + clearance + k·σ, without `grown_mm`; r + k·σ for a material.
-    pub keep_out_mm: f64,
-    pub grown_mm: Option<f64>,
-}
-
-/// Two findings that cannot both be right.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Disagreement {
-    pub a: String,
-    pub b: String,
-    /// Their largest coordinate difference.
-    pub mm: f64,
-}
-
-/// A thing in the vehicle, as estimated from every finding about it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Component {
-    pub id: String,
-    pub kind: Kind,
-    /// Every kind reported, when they differ.
-    pub kinds: Vec<Kind>,
-    pub class: ComponentClass,
-    pub clearance_mm: Option<f64>,
-    pub place: Place,
-    pub ends_mm: [Point; 2],
-    pub radius_mm: f64,
-    pub radius_assumed: bool,
-    pub sigma_mm: f64,
-    pub k: f64,
-    pub keep_out_mm: f64,
-    pub grown_mm: Option<f64>,
-    pub findings: Vec<String>,
-    pub groups: usize,
-    pub single_source: bool,
-    pub chi2: f64,
-    pub dof: usize,
-    pub birge: f64,
-    pub disputed: bool,
-    pub disagree: Vec<Disagreement>,
-    pub offered: bool,
-    pub keep_outs: Vec<KeepOut>,
-}
-
-/// An expectation in force for this card and variant.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ExpectedHere {
-    pub id: String,
-    pub text: String,
-    pub source: String,
-}
-
-/// A bare finding that counts, after widening.
-#[derive(Debug, Clone, PartialEq)]
-pub struct BareHere {
-    pub finding: String,
-    pub span: String,
-    pub from_mm: f64,
-    pub to_mm: f64,
-    pub by: Option<String>,
-    pub on: time::Date,
-}
-
-words! {
-    /// What a warning is about.
-    WarningCode {
-        StationClamped = "station-clamped", CountsForNothing = "counts-for-nothing",
-        Contradiction = "contradiction", Disputed = "disputed", KindsDiffer = "kinds-differ",
-        RadiusAssumed = "radius-assumed", SingleSource = "single-source",
-        VariantDiffers = "variant-differs",
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct Warning {
-    pub code: WarningCode,
-    pub text: String,
-    pub ids: Vec<String>,
-    pub span: Option<String>,
-}
-
-/// Everything the mathematics says about a card.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Zones {
-    pub vehicle: Vehicle,
-    pub policy: Policy,
-    /// Sorted by id.
-    pub components: Vec<Component>,
-    /// In the body style's order.
-    pub spans: Vec<SpanZones>,
-    pub expectations: Vec<ExpectedHere>,
-    pub bare: Vec<BareHere>,
-    pub warnings: Vec<Warning>,
+/// Which components are folded bags that count as expected: under that policy,
+/// nothing but bag fabric is reported, and an accepted inflator or cylinder of
+/// every bag it may belong to is on the card.
+fn cushions_as_expected(assessed: &[Assessed], policy: CushionPolicy) -> Vec<bool> {
+    let located: Vec<_> = assessed.iter().flat_map(report::inflator_bags).collect();
+    assessed
+        .iter()
+        .map(|c| {
+            policy == CushionPolicy::Expected
+                && report::cushion_bags(c)
+                    .is_some_and(|bags| bags.iter().all(|b| located.contains(b)))
+        })
+        .collect()
 }
