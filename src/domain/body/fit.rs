@@ -206,13 +206,16 @@ struct LandmarkPair {
     z: Option<f64>,
 }
 
+/// A landmark's id and what was measured of it.
+type Measurement<'m> = (&'m String, &'m [Option<f64>; 3]);
+
 fn landmark_pairs(style: &BodyStyle, measured: &Measured) -> Vec<LandmarkPair> {
-    let mut by_base: BTreeMap<&str, Vec<(&String, &[Option<f64>; 3])>> = BTreeMap::new();
+    let mut by_base: BTreeMap<&str, Vec<Measurement>> = BTreeMap::new();
     for (id, point) in &measured.landmarks {
         let base = id.trim_end_matches(".left").trim_end_matches(".right");
         by_base.entry(base).or_default().push((id, point));
     }
-    let pair = |(base, all): (&str, Vec<(&String, &[Option<f64>; 3])>)| {
+    let pair = |(base, all): (&str, Vec<Measurement>)| {
         let (id, _) = all[0];
         let at = style.landmarks.iter().find(|l| l.id == *id)?.point;
         let mean = |axis: usize, sign: fn(f64) -> f64| {
