@@ -1,3 +1,4 @@
 //! One test binary; a folder an area.
 
+mod contract;
 mod core;

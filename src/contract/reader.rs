@@ -1,0 +1,345 @@
+//! Reads fields out of a JSON value and collects everything that is wrong with
+//! them, so that a person corrects a file once and not error by error.
+//!
+//! A field that is absent or null is not given. A reading method answers
+//! `None` for what is not given and for what it refused; a refusal is in the
+//! list, so whoever asks for the list at the end cannot take one for the other.
+
+use super::field_error::FieldError;
+use super::path::Path;
+use serde_json::Value;
+use std::cell::RefCell;
+use std::ops::RangeInclusive;
+use time::Date;
+use time::macros::format_description;
+
+/// Errors listed for one document; more help nobody.
+const MOST_ERRORS: usize = 500;
+
+/// What reading a document turned up.
+#[derive(Debug, Default)]
+pub(super) struct Remarks {
+    /// Each makes the document invalid.
+    pub errors: Vec<FieldError>,
+    /// Fields that are not part of the format and were passed over.
+    pub ignored: Vec<FieldError>,
+}
+
+/// A field of the document, given or not.
+#[derive(Clone)]
+pub(super) struct Field<'a> {
+    path: Path,
+    value: Option<&'a Value>,
+    remarks: &'a RefCell<Remarks>,
+}
+
+/// Limits of a number, with its unit for people.
+#[derive(Debug, Clone)]
+pub(super) struct Limits {
+    from: f64,
+    to: f64,
+    /// Whether `to` itself is outside.
+    open: bool,
+    unit: &'static str,
+}
+
+impl Limits {
+    pub const fn new(from: f64, to: f64, unit: &'static str) -> Self {
+        Self {
+            from,
+            to,
+            open: false,
+            unit,
+        }
+    }
+
+    /// From `from` up to, but not including, `to`.
+    pub const fn below(from: f64, to: f64, unit: &'static str) -> Self {
+        Self {
+            from,
+            to,
+            open: true,
+            unit,
+        }
+    }
+
+    fn hold(&self, number: f64) -> bool {
+        self.from <= number && (number < self.to || (number == self.to && !self.open))
+    }
+
+    fn accepted(&self) -> String {
+        let Self { from, to, unit, .. } = self;
+        let to_word = if self.open { "to less than" } else { "to" };
+        format!("a number from {from} {to_word} {to} {unit}")
+    }
+}
+
+impl<'a> Field<'a> {
+    pub fn document(value: &'a Value, remarks: &'a RefCell<Remarks>) -> Self {
+        Self {
+            path: Path::document(),
+            value: Some(value),
+            remarks,
+        }
+    }
+
+    /// The field of this object by its name; not given if this is no object.
+    pub fn get(&self, name: &str) -> Self {
+        let value = self
+            .value
+            .and_then(|v| v.get(name))
+            .filter(|v| !v.is_null());
+        Self {
+            path: self.path.field(name),
+            value,
+            remarks: self.remarks,
+        }
+    }
+
+    pub fn is_given(&self) -> bool {
+        self.value.is_some()
+    }
+
+    pub fn value(&self) -> Option<&'a Value> {
+        self.value
+    }
+
+    /// Adds an error about this field.
+    pub fn refuse(&self, message: impl Into<String>, accepted: impl Into<String>) {
+        let mut remarks = self.remarks.borrow_mut();
+        if remarks.errors.len() < MOST_ERRORS {
+            let error = FieldError::new(self.path.clone(), message, accepted, self.value);
+            remarks.errors.push(error);
+        }
+    }
+
+    /// This field, with an error if it is not given.
+    pub fn required(self, accepted: &str) -> Self {
+        if self.value.is_none() {
+            self.refuse("this field is required", accepted);
+        }
+        self
+    }
+
+    /// Whether this is an object, if given. Names that are not `known` are
+    /// refused when they look like a slip for one that is, and otherwise
+    /// passed over and listed.
+    pub fn object(&self, known: &[&str]) -> bool {
+        let Some(fields) = self.value.and_then(Value::as_object) else {
+            if self.is_given() {
+                self.refuse("this is not an object", "an object { … }");
+            }
+            return false;
+        };
+        for name in fields.keys().filter(|name| !known.contains(&name.as_str())) {
+            let field = Self {
+                value: fields.get(name),
+                path: self.path.field(name),
+                ..self.clone()
+            };
+            if let Some(meant) = known.iter().find(|known| looks_like(name, known)) {
+                field.refuse(
+                    format!("there is no field `{name}` here; did you mean `{meant}`?"),
+                    known.join(", "),
+                );
+            } else {
+                let mut remarks = self.remarks.borrow_mut();
+                remarks.ignored.push(FieldError::new(
+                    field.path,
+                    "this field is not part of the format and was passed over",
+                    known.join(", "),
+                    field.value,
+                ));
+            }
+        }
+        true
+    }
+
+    /// The items of an array, empty if not given.
+    pub fn items(&self) -> Vec<Self> {
+        let Some(value) = self.value else {
+            return Vec::new();
+        };
+        let Some(items) = value.as_array() else {
+            self.refuse("this is not a list", "a list [ … ]");
+            return Vec::new();
+        };
+        let item = |(index, value): (usize, &'a Value)| Self {
+            path: self.path.item(index),
+            value: Some(value).filter(|v| !v.is_null()),
+            remarks: self.remarks,
+        };
+        items.iter().enumerate().map(item).collect()
+    }
+
+    /// The fields of an object whose names are data, empty if not given; null
+    /// ones are left out.
+    pub fn entries(&self) -> Vec<(&'a str, Self)> {
+        let Some(value) = self.value else {
+            return Vec::new();
+        };
+        let Some(fields) = value.as_object() else {
+            self.refuse("this is not an object", "an object { … }");
+            return Vec::new();
+        };
+        let entries = fields
+            .iter()
+            .map(|(name, _)| (name.as_str(), self.get(name)));
+        entries.filter(|(_, field)| field.is_given()).collect()
+    }
+
+    /// A number within limits.
+    pub fn number(&self, limits: &Limits) -> Option<f64> {
+        let value = self.value?;
+        match value.as_f64() {
+            None => self.refuse("this is not a number", limits.accepted()),
+            Some(number) if limits.hold(number) => return Some(number),
+            Some(number) => {
+                let side = if number < limits.from {
+                    "small"
+                } else {
+                    "large"
+                };
+                self.refuse(format!("the number is too {side}"), limits.accepted());
+            }
+        }
+        None
+    }
+
+    /// A whole number within limits.
+    pub fn whole(&self, range: RangeInclusive<i64>) -> Option<i64> {
+        let value = self.value?;
+        let accepted = format!("a whole number from {} to {}", range.start(), range.end());
+        // 2019.0 is the same JSON number as 2019.
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "checked to be whole and small"
+        )]
+        let whole = value.as_i64().or_else(|| {
+            value
+                .as_f64()
+                .filter(|n| n.fract() == 0.0 && n.abs() < 1e15)
+                .map(|n| n as i64)
+        });
+        match whole {
+            None => self.refuse("this is not a whole number", accepted),
+            Some(number) if range.contains(&number) => return Some(number),
+            Some(_) => self.refuse("the number is out of range", accepted),
+        }
+        None
+    }
+
+    /// A text without control characters, trimmed; a blank one is not given.
+    pub fn text(&self, most_chars: usize) -> Option<String> {
+        let value = self.value?;
+        let accepted = || format!("a text of at most {most_chars} characters");
+        let Some(text) = value.as_str() else {
+            self.refuse("this is not a text", accepted());
+            return None;
+        };
+        let text = text.trim();
+        if text.chars().count() > most_chars {
+            self.refuse("the text is too long", accepted());
+            return None;
+        }
+        if text
+            .chars()
+            .any(|c| c.is_control() && c != '\n' && c != '\t' && c != '\r')
+        {
+            self.refuse("the text holds control characters", accepted());
+            return None;
+        }
+        Some(text.to_owned()).filter(|text| !text.is_empty())
+    }
+
+    /// As [`Self::text`], but it has to be there.
+    pub fn required_text(self, most_chars: usize) -> Option<String> {
+        let read = self.text(most_chars);
+        let blank = self
+            .value
+            .is_none_or(|v| v.as_str().is_some_and(|t| t.trim().is_empty()));
+        if blank {
+            self.refuse(
+                "this field is required",
+                format!("a text of 1 to {most_chars} characters"),
+            );
+        }
+        read
+    }
+
+    /// One of a list of words.
+    pub fn word<T: Copy>(&self, all: &[T], word: fn(T) -> &'static str) -> Option<T> {
+        let value = self.value?;
+        let found = value
+            .as_str()
+            .and_then(|text| all.iter().find(|w| word(**w) == text));
+        if found.is_none() {
+            let words: Vec<&str> = all.iter().map(|w| word(*w)).collect();
+            let near = value
+                .as_str()
+                .and_then(|text| words.iter().find(|w| looks_like(text, w)));
+            let hint = near.map_or(String::new(), |w| format!("; did you mean `{w}`?"));
+            self.refuse(
+                format!("this word is not known here{hint}"),
+                words.join(", "),
+            );
+        }
+        found.copied()
+    }
+
+    /// A calendar day `YYYY-MM-DD`.
+    pub fn date(&self) -> Option<Date> {
+        let value = self.value?;
+        let day = format_description!("[year]-[month]-[day]");
+        let read = value.as_str().and_then(|text| Date::parse(text, &day).ok());
+        let date = read.filter(|date| (1900..=2100).contains(&date.year()));
+        if date.is_none() {
+            self.refuse(
+                "this is not a day in the years a card can name",
+                "a day written 2026-03-05, years 1900 to 2100",
+            );
+        }
+        date
+    }
+}
+
+/// Whether a name is likely a slip for a known one: the same letters and
+/// digits, one the start of the other, or a spelling that close.
+fn looks_like(given: &str, known: &str) -> bool {
+    let plain = |name: &str| -> String {
+        let kept = name.chars().filter(|c| c.is_alphanumeric());
+        kept.flat_map(char::to_lowercase).collect()
+    };
+    let (given, known) = (plain(given), plain(known));
+    let starts = |a: &str, b: &str| a.len() >= 4 && b.starts_with(a);
+    given == known
+        || starts(&given, &known)
+        || starts(&known, &given)
+        || (known.len() >= 4 && strsim::osa_distance(&given, &known) <= 2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slips_are_told_from_foreign_names() {
+        for (given, known) in [
+            ("status_", "status"),
+            ("fromMm", "from_mm"),
+            ("radius", "radius_mm"),
+            ("with_in_mm", "within_mm"),
+            ("observed-on", "observed_on"),
+            ("spam", "span"),
+        ] {
+            assert!(looks_like(given, known), "{given} {known}");
+        }
+        for (given, known) in [
+            ("photos", "points"),
+            ("colour", "car"),
+            ("weather", "source"),
+        ] {
+            assert!(!looks_like(given, known), "{given} {known}");
+        }
+    }
+}

@@ -1,0 +1,7 @@
+//! The card file and the zones document, from outside.
+
+mod bad_cards;
+mod card_file;
+
+/// The format's own example of a card, with the vehicle's names filled in.
+pub const EXAMPLE: &str = include_str!("example-card.json");
