@@ -1,4 +1,5 @@
 //! One test binary; a folder an area.
 
+mod architecture;
 mod contract;
 mod core;
