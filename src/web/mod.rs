@@ -1,1 +1,23 @@
 //! Pages and `/api/v1`.
+//!
+//! [`routes`] is the table of contents: every address and what answers it. A
+//! request passes [`boundary`] (id, log line, headers, the error page), then
+//! [`origin`] (this machine's own browser only), then its handler. Each feature
+//! has a folder with its page structs, queries and handlers side by side; its
+//! templates stand under `templates/<feature>/`.
+
+pub mod asset;
+pub mod boundary;
+pub mod error;
+pub mod form;
+pub mod health;
+pub mod origin;
+pub mod page_cache;
+pub mod routes;
+pub mod server;
+pub mod state;
+
+pub use error::AppError;
+pub use routes::router;
+pub use server::{ServeError, bind, serve};
+pub use state::AppState;

