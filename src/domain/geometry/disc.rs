@@ -18,7 +18,7 @@ use crate::domain::frame::{Point, Vector};
 /// Below this a body runs parallel to the piece, or has no length (mm a unit of u).
 const PARALLEL_MM: f64 = 1e-9;
 /// The minimiser is bracketed to this much of the body's own length (mm).
-const BRACKET_MM: f64 = 1e-10;
+const BRACKET_MM: f64 = 1e-7;
 
 /// A straight piece of a span: where it starts and its unit direction.
 #[derive(Debug, Clone, Copy)]
@@ -109,35 +109,55 @@ impl AlongAxis {
         (low <= high).then_some([low, high])
     }
 
-    /// The least sign·a(u) − g(u) on a range: bisection on the sign of its
-    /// slope, which for a convex function changes once. The slope is taken times
-    /// g, so that it stays finite where g vanishes.
+    /// The least sign·a(u) − g(u) on a range: the root of its slope, which for a
+    /// convex function changes sign once. The slope is taken times g, so that it
+    /// stays finite where g vanishes. Regula falsi, each third step a bisection.
     fn minimise(&self, [mut low, mut high]: [f64; 2], length: f64, sign: f64) -> f64 {
-        let value = |u: f64| {
-            let e = (self.rho(u) - self.reach).max(0.0);
-            sign * (self.a0 + self.a1 * u) - self.half_chord(e)
-        };
-        let rises = |u: f64| {
-            let rho = self.rho(u);
-            let e = rho - self.reach;
-            if e <= 0.0 || rho == 0.0 {
-                return sign * self.a1 > 0.0;
-            }
-            sign * self.a1 * self.half_chord(e) + e * (self.q01 + self.q11 * u) / rho > 0.0
-        };
-        let best_end = value(low).min(value(high));
-        while (high - low) * length > BRACKET_MM {
-            let middle = 0.5 * (low + high);
-            if middle <= low || middle >= high {
+        let (mut at_low, mut at_high) = (self.slope(low, sign), self.slope(high, sign));
+        if at_low >= 0.0 {
+            return self.value(low, sign);
+        }
+        if at_high <= 0.0 {
+            return self.value(high, sign);
+        }
+        for step in 0.. {
+            if (high - low) * length <= BRACKET_MM {
                 break;
             }
-            if rises(middle) {
-                high = middle;
+            let share = if step % 3 == 2 {
+                0.5
             } else {
-                low = middle;
+                at_low / (at_low - at_high)
+            };
+            let next = low + share * (high - low);
+            if next <= low || next >= high {
+                break;
+            }
+            let at_next = self.slope(next, sign);
+            if at_next > 0.0 {
+                (high, at_high) = (next, at_next);
+            } else {
+                (low, at_low) = (next, at_next);
             }
         }
-        best_end.min(value(0.5 * (low + high)))
+        self.value(low, sign).min(self.value(high, sign))
+    }
+
+    fn value(&self, u: f64, sign: f64) -> f64 {
+        let e = (self.rho(u) - self.reach).max(0.0);
+        sign * (self.a0 + self.a1 * u) - self.half_chord(e)
+    }
+
+    /// g times the slope of [`Self::value`]; where e = 0, of the same sign.
+    fn slope(&self, u: f64, sign: f64) -> f64 {
+        let rho = self.rho(u);
+        let e = (rho - self.reach).max(0.0);
+        let along = sign * self.a1 * self.half_chord(e);
+        if e == 0.0 {
+            along
+        } else {
+            along + e * (self.q01 + self.q11 * u) / rho
+        }
     }
 }
 

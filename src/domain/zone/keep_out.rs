@@ -130,10 +130,14 @@ impl Volume {
         }
     }
 
-    /// Stations inside the keep-out if the place were certain.
+    /// Stations inside the keep-out if the place were certain; for drawing, so
+    /// on its own span by stations alone.
     pub fn clearance_band(&self, index: usize, span: &BladeSpan) -> Vec<Interval> {
         let certain = self.radius_mm + self.clearance_mm.unwrap_or(0.0);
-        self.body.blocks(index, span, certain + self.grown())
+        match self.body.on_span {
+            Some(own) if own.span == index => vec![along(own, certain, span.length())],
+            _ => self.body.blocks(index, span, certain + self.grown()),
+        }
     }
 
     /// Stations of the part itself.
