@@ -2,16 +2,28 @@
 //! checks: to the domain and back.
 //!
 //! - [`card_file`] `pillarbook-card/1`: reading names every invalid field.
-//! - [`field_error`] the one shape of what is wrong with a field.
+//! - [`from_file`] from the text of a card file to its zones.
+//! - [`zones`] `pillarbook-zones/1`.
+//! - [`field_error`] the one shape of what is wrong with a field, [`problem`]
+//!   the document that carries them (RFC 9457).
 
 pub mod card_file;
 mod day;
 pub mod field_error;
+mod figure;
+pub mod from_file;
 mod json;
 mod locate;
 pub mod path;
+pub mod problem;
 mod reader;
 mod words;
+pub mod zone_error;
+pub mod zones;
 
 pub use field_error::FieldError;
+pub use from_file::{FileZones, zones_of_file};
 pub use path::Path;
+pub use problem::Problem;
+pub use zone_error::zone_errors;
+pub use zones::ZonesFile;

@@ -287,6 +287,19 @@ impl<'a> Field<'a> {
         found.copied()
     }
 
+    /// Whether the body style has something of that name; refused if not, with
+    /// the name that was likely meant.
+    pub fn names_one_of(&self, what: &str, name: &str, known: &[&str]) -> bool {
+        if known.contains(&name) {
+            return true;
+        }
+        let near = known.iter().find(|known| looks_like(name, known));
+        let hint = near.map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        let message = format!("this body style has no {what} `{name}`{hint}");
+        self.refuse(message, known.join(", "));
+        false
+    }
+
     /// A calendar day `YYYY-MM-DD`.
     pub fn date(&self) -> Option<Date> {
         let value = self.value?;

@@ -3,7 +3,7 @@
 use super::limits;
 use super::vehicle::read_variant;
 use crate::contract::reader::Field;
-use crate::domain::body::StyleId;
+use crate::domain::body::{self, StyleId};
 use crate::domain::finding::{
     BareReport, ComponentReport, Depth, Finding, Gas, Place, Report, Resolved, Source, Status,
     Steel,
@@ -134,7 +134,7 @@ fn read_car(
     read
 }
 
-fn read_place(place: &Field<'_>, _style: Option<StyleId>) -> Option<Place> {
+fn read_place(place: &Field<'_>, style: Option<StyleId>) -> Option<Place> {
     const ACCEPTED: &str = "a span with from_mm and to_mm, or points: two points [x, y, z] in mm";
     let place = place.clone().required(ACCEPTED);
     if !place.object(&["span", "from_mm", "to_mm", "points"]) {
@@ -153,7 +153,7 @@ fn read_place(place: &Field<'_>, _style: Option<StyleId>) -> Option<Place> {
         }
         return read_points(&place.get("points")).map(Place::Points);
     }
-    let span = place.get("span").required_text(limits::ID);
+    let span = read_span(&place.get("span"), style);
     let station = |name: &str| {
         let accepted = "a station in mm from the span's foot";
         place.get(name).required(accepted).number(&limits::STATION)
@@ -172,6 +172,19 @@ fn read_place(place: &Field<'_>, _style: Option<StyleId>) -> Option<Place> {
         from_mm,
         to_mm,
     })
+}
+
+fn read_span(field: &Field<'_>, style: Option<StyleId>) -> Option<String> {
+    let span = field.clone().required_text(limits::ID)?;
+    let Some(style) = style else {
+        return Some(span);
+    };
+    let spans: Vec<&str> = body::style(style)
+        .spans
+        .iter()
+        .map(|span| span.id.as_str())
+        .collect();
+    field.names_one_of("span", &span, &spans).then_some(span)
 }
 
 fn read_points(points: &Field<'_>) -> Option<[Point; 2]> {

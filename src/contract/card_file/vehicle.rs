@@ -2,7 +2,7 @@
 
 use super::limits;
 use crate::contract::reader::{Field, Limits};
-use crate::domain::body::{Measured, StyleId};
+use crate::domain::body::{self, Measured, StyleId};
 use crate::domain::vehicle::{Drive, Roof, Variant, Vehicle, WheelSide, Years};
 use std::collections::BTreeMap;
 
@@ -90,7 +90,7 @@ pub(super) fn read_variant(variant: &Field<'_>) -> Variant {
     }
 }
 
-pub(super) fn read_measured(measured: &Field<'_>, _style: Option<StyleId>) -> Measured {
+pub(super) fn read_measured(measured: &Field<'_>, style: Option<StyleId>) -> Measured {
     measured.object(&[
         "length_mm",
         "wheelbase_mm",
@@ -104,7 +104,7 @@ pub(super) fn read_measured(measured: &Field<'_>, _style: Option<StyleId>) -> Me
         wheelbase_mm: number("wheelbase_mm", &limits::WHEELBASE),
         width_mm: number("width_mm", &limits::WIDTH),
         height_mm: number("height_mm", &limits::HEIGHT),
-        landmarks: read_landmarks(&measured.get("landmarks")),
+        landmarks: read_landmarks(&measured.get("landmarks"), style),
     };
     if let (Some(length), Some(wheelbase)) = (read.length_mm, read.wheelbase_mm)
         && wheelbase >= length
@@ -117,10 +117,26 @@ pub(super) fn read_measured(measured: &Field<'_>, _style: Option<StyleId>) -> Me
     read
 }
 
-fn read_landmarks(landmarks: &Field<'_>) -> BTreeMap<String, [Option<f64>; 3]> {
+fn read_landmarks(
+    landmarks: &Field<'_>,
+    style: Option<StyleId>,
+) -> BTreeMap<String, [Option<f64>; 3]> {
     const ACCEPTED: &str = "three coordinates [x, y, z] in mm, null where not measured";
+    let known: Option<Vec<&str>> = style.map(|id| {
+        body::style(id)
+            .landmarks
+            .iter()
+            .map(|l| l.id.as_str())
+            .collect()
+    });
     let mut read = BTreeMap::new();
     for (name, landmark) in landmarks.entries() {
+        if known
+            .as_ref()
+            .is_some_and(|known| !landmark.names_one_of("landmark", name, known))
+        {
+            continue;
+        }
         let items = landmark.items();
         if let [x, y, z] = items.as_slice() {
             let point = [x, y, z].map(|field| field.number(&limits::COORDINATE));

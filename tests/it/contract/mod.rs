@@ -2,6 +2,7 @@
 
 mod bad_cards;
 mod card_file;
+mod zones;
 
 /// The format's own example of a card, with the vehicle's names filled in.
 pub const EXAMPLE: &str = include_str!("example-card.json");
