@@ -2,7 +2,9 @@
 //!
 //! Clock and identity are arguments. Not found is `Ok(None)`; every read and
 //! write names the department it is for, so one department's rows can never
-//! answer for another.
+//! answer for another. Reading reaches further than writing: a department also
+//! reads the cards of those that let it (`Store::let_read`), and tells them from
+//! its own by [`StoredCard::department`]; to a write they do not exist.
 
 use crate::domain::body::Measured;
 use crate::domain::card::{Card, Glass, PowerOff};
@@ -45,7 +47,16 @@ pub struct Actor {
     pub member_name: String,
 }
 
-/// Revision of a card: 1 when made, one more with each change.
+/// A department.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Department {
+    pub id: DepartmentId,
+    pub name: String,
+}
+
+/// Revision of a card: 1 when made, one more with each change of what it shows,
+/// a change of its department's policy included. So a revision stands for one
+/// content, and what was made from it may be kept under it.
 pub type Revision = i64;
 
 /// A card as kept.
@@ -83,6 +94,18 @@ pub struct CardDetails {
     pub glass: BTreeMap<String, Glass>,
 }
 
+impl From<&Card> for CardDetails {
+    fn from(card: &Card) -> Self {
+        Self {
+            vehicle: card.vehicle.clone(),
+            measured: card.measured.clone(),
+            identify: card.identify.clone(),
+            power_off: card.power_off.clone(),
+            glass: card.glass.clone(),
+        }
+    }
+}
+
 /// A change of where a finding stands, with its reason.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StatusChange {
@@ -90,6 +113,21 @@ pub struct StatusChange {
     pub status: Status,
     /// Required for `withdrawn` and `declined`.
     pub reason: Option<String>,
+}
+
+/// One line of where a finding stood: the first is how it was added.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StatusEntry {
+    pub finding: String,
+    pub revision: Revision,
+    pub status: Status,
+    pub reason: Option<String>,
+    pub at: OffsetDateTime,
+    pub member: MemberId,
+    pub member_name: String,
+    /// Whether the one who changed it is the one who recorded the finding:
+    /// where a second person was asked for, there was none.
+    pub single_handed: bool,
 }
 
 /// What one revision changed.
@@ -114,30 +152,4 @@ pub struct AuditEntry {
     /// For example `card-created`, `findings-added`, `finding-withdrawn`.
     pub action: String,
     pub detail: serde_json::Value,
-}
-
-/// Why the store did not do what was asked.
-#[derive(Debug, thiserror::Error)]
-pub enum StoreError {
-    /// The card moved on since it was read; `current` is its revision now.
-    #[error("the card is at revision {current}, not at {expected}")]
-    Conflict {
-        expected: Revision,
-        current: Revision,
-    },
-    /// An id that is already taken on this card.
-    #[error("the id {id} is already on this card")]
-    Duplicate { id: String },
-    /// A row that cannot be what the store wrote.
-    #[error("row {id} of {table} holds an impossible {column}")]
-    Corrupt {
-        table: &'static str,
-        column: &'static str,
-        id: String,
-    },
-    /// The database cannot be reached or is too busy.
-    #[error("the database is not available")]
-    Unavailable(#[source] sqlx::Error),
-    #[error("the database refused")]
-    Other(#[source] sqlx::Error),
 }

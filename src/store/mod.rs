@@ -1,9 +1,62 @@
 //! Departments, members, cards, findings, revisions, audit. All SQL lives here.
 //!
-//! [`contract`] says what the store takes and gives; the back end behind
-//! [`Store`] is SQLite, and PostgreSQL can stand beside it: one statement text
-//! for both, `$1` placeholders, 64-bit widths, text ids, UTC milliseconds.
+//! [`contract`] says what the store takes and gives, and [`StoreError`] why it
+//! did not. Behind [`Store`] is SQLite; PostgreSQL can stand beside it, since one
+//! statement text serves both: `$1` placeholders, 64-bit widths, text ids
+//! (UUIDv7), UTC milliseconds, JSON as text. Only `database`, `migrations` and
+//! `backup` name the back end.
+//!
+//! A card's tables are append-only but for the one row that says at which
+//! revision it stands: what it said at any revision can be read again.
 
+mod audit;
+mod backup;
+mod cards;
+mod change;
 pub mod contract;
+mod database;
+mod departments;
+mod error;
+mod finding_row;
+mod findings;
+mod history;
+mod migrations;
+mod policies;
+mod rows;
+mod statuses;
 
+pub use backup::Sound;
 pub use contract::*;
+pub use error::StoreError;
+
+use database::Database;
+use std::sync::Arc;
+
+/// The store. Cheap to clone; the clones share one database.
+#[derive(Debug, Clone)]
+pub struct Store {
+    database: Arc<Database>,
+}
+
+impl Store {
+    /// Opens the SQLite database at a path, or at `sqlite:PATH`; it is made if
+    /// missing, and its tables are brought up to date.
+    pub async fn open(address: &str) -> Result<Self, StoreError> {
+        Ok(Self {
+            database: Arc::new(Database::open(address).await?),
+        })
+    }
+
+    /// Waits for what is under way, then closes the file.
+    pub async fn close(&self) {
+        self.database.close().await;
+    }
+
+    /// Whether the database answers.
+    pub async fn ping(&self) -> Result<(), StoreError> {
+        sqlx::query("SELECT 1")
+            .execute(self.database.readers())
+            .await?;
+        Ok(())
+    }
+}

@@ -3,3 +3,4 @@
 mod architecture;
 mod contract;
 mod core;
+mod store;

@@ -1,0 +1,193 @@
+//! Departments, their members, and who may read whose cards.
+
+use super::Store;
+use super::audit::Line;
+use super::contract::*;
+use super::database::Connection;
+use super::error::{StoreError, is_taken};
+use super::rows::millis;
+use serde_json::json;
+use time::OffsetDateTime;
+
+/// What they are called until there are accounts.
+const LOCAL_DEPARTMENT: &str = "Local department";
+const LOCAL_MEMBER: &str = "Local member";
+
+impl Store {
+    /// The one member of the one department that serves while there are no
+    /// accounts; made when missing.
+    pub async fn ensure_local(&self, now: OffsetDateTime) -> Result<Actor, StoreError> {
+        if let Some(actor) = local(&mut *self.database.read().await?).await? {
+            return Ok(actor);
+        }
+        let mut tx = self.database.write().await?;
+        let actor = match local(&mut tx).await? {
+            Some(actor) => actor,
+            None => {
+                let department = self.database.new_id(now);
+                insert_department(&mut tx, &department, LOCAL_DEPARTMENT, true, now).await?;
+                let member = self.database.new_id(now);
+                insert_member(&mut tx, &department, &member, LOCAL_MEMBER, true, now).await?
+            }
+        };
+        tx.commit().await?;
+        Ok(actor)
+    }
+
+    /// A new department; its name must be free.
+    pub async fn create_department(
+        &self,
+        name: &str,
+        now: OffsetDateTime,
+    ) -> Result<Department, StoreError> {
+        let id = self.database.new_id(now);
+        let mut tx = self.database.write().await?;
+        insert_department(&mut tx, &id, name, false, now).await?;
+        tx.commit().await?;
+        Ok(Department {
+            id: DepartmentId::new(id),
+            name: name.to_owned(),
+        })
+    }
+
+    /// A new member of a department; `None` where there is no such department.
+    pub async fn create_member(
+        &self,
+        department: &DepartmentId,
+        name: &str,
+        now: OffsetDateTime,
+    ) -> Result<Option<Actor>, StoreError> {
+        let mut tx = self.database.write().await?;
+        let found: Option<(String,)> = sqlx::query_as("SELECT id FROM departments WHERE id = $1")
+            .bind(department.as_str())
+            .fetch_optional(&mut *tx)
+            .await?;
+        if found.is_none() {
+            return Ok(None);
+        }
+        let id = self.database.new_id(now);
+        let actor = insert_member(&mut tx, department.as_str(), &id, name, false, now).await?;
+        tx.commit().await?;
+        Ok(Some(actor))
+    }
+
+    /// The departments whose cards a department can read: its own first, then
+    /// by name.
+    pub async fn departments(&self, reader: &DepartmentId) -> Result<Vec<Department>, StoreError> {
+        let rows: Vec<(String, String)> = sqlx::query_as(
+            "SELECT d.id, d.name FROM departments d
+             WHERE d.id = $1
+                OR d.id IN (SELECT r.department_id FROM readers r WHERE r.reader_id = $1)
+             ORDER BY CASE WHEN d.id = $1 THEN 0 ELSE 1 END, d.name",
+        )
+        .bind(reader.as_str())
+        .fetch_all(self.database.readers())
+        .await?;
+        let department = |(id, name)| Department {
+            id: DepartmentId::new(id),
+            name,
+        };
+        Ok(rows.into_iter().map(department).collect())
+    }
+
+    /// Lets another department read every card of the actor's own, and nothing
+    /// more: to its writes these cards do not exist. Once given, it stays.
+    /// `None` where there is no such department.
+    pub async fn let_read(
+        &self,
+        actor: &Actor,
+        reader: &DepartmentId,
+        now: OffsetDateTime,
+    ) -> Result<Option<()>, StoreError> {
+        let mut tx = self.database.write().await?;
+        let found: Option<(String,)> = sqlx::query_as("SELECT name FROM departments WHERE id = $1")
+            .bind(reader.as_str())
+            .fetch_optional(&mut *tx)
+            .await?;
+        let Some((name,)) = found else {
+            return Ok(None);
+        };
+        let done = sqlx::query(
+            "INSERT INTO readers (department_id, reader_id, member_id, granted_at)
+             VALUES ($1, $2, $3, $4) ON CONFLICT (department_id, reader_id) DO NOTHING",
+        )
+        .bind(actor.department.as_str())
+        .bind(reader.as_str())
+        .bind(actor.member.as_str())
+        .bind(millis(now))
+        .execute(&mut *tx)
+        .await?;
+        if done.rows_affected() == 1 {
+            let detail = json!({"reader": reader.as_str(), "name": name});
+            let line = Line::new("reader-let-in", detail);
+            line.write(&self.database, &mut tx, actor, None, now)
+                .await?;
+        }
+        tx.commit().await?;
+        Ok(Some(()))
+    }
+}
+
+async fn local(connection: &mut Connection) -> Result<Option<Actor>, StoreError> {
+    let row: Option<(String, String, String)> = sqlx::query_as(
+        "SELECT m.department_id, m.id, m.name FROM members m
+         JOIN departments d ON d.id = m.department_id
+         WHERE d.local = 1 AND m.local = 1",
+    )
+    .fetch_optional(connection)
+    .await?;
+    Ok(row.map(|(department, member, member_name)| Actor {
+        department: DepartmentId::new(department),
+        member: MemberId::new(member),
+        member_name,
+    }))
+}
+
+async fn insert_department(
+    connection: &mut Connection,
+    id: &str,
+    name: &str,
+    local: bool,
+    now: OffsetDateTime,
+) -> Result<(), StoreError> {
+    sqlx::query("INSERT INTO departments (id, name, local, created_at) VALUES ($1, $2, $3, $4)")
+        .bind(id)
+        .bind(name)
+        .bind(i64::from(local))
+        .bind(millis(now))
+        .execute(connection)
+        .await
+        .map_err(|error| match is_taken(&error) {
+            true => StoreError::Duplicate {
+                id: name.to_owned(),
+            },
+            false => error.into(),
+        })?;
+    Ok(())
+}
+
+async fn insert_member(
+    connection: &mut Connection,
+    department: &str,
+    id: &str,
+    name: &str,
+    local: bool,
+    now: OffsetDateTime,
+) -> Result<Actor, StoreError> {
+    sqlx::query(
+        "INSERT INTO members (department_id, id, name, local, created_at)
+         VALUES ($1, $2, $3, $4, $5)",
+    )
+    .bind(department)
+    .bind(id)
+    .bind(name)
+    .bind(i64::from(local))
+    .bind(millis(now))
+    .execute(connection)
+    .await?;
+    Ok(Actor {
+        department: DepartmentId::new(department),
+        member: MemberId::new(id),
+        member_name: name.to_owned(),
+    })
+}

@@ -1,0 +1,89 @@
+//! Why the store did not do what was asked. Each message says what was wrong
+//! with it; what the database itself said stays in the source, for the log.
+
+use super::contract::Revision;
+use crate::domain::finding::Status;
+
+/// Why the store did not do what was asked; nothing was changed.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The card moved on since it was read; `current` is its revision now.
+    #[error("the card is at revision {current}, not at {expected}")]
+    Conflict {
+        expected: Revision,
+        current: Revision,
+    },
+    /// An id that is already taken on this card, or a name already taken.
+    #[error("{id} is already taken")]
+    Duplicate { id: String },
+    #[error("there is no finding {id} on this card")]
+    NoSuchFinding { id: String },
+    /// Declined, superseded and withdrawn are final; a new finding is the way back.
+    #[error("finding {finding} is {from} and cannot become {to}")]
+    StatusFixed {
+        finding: String,
+        from: Status,
+        to: Status,
+    },
+    #[error("say why finding {finding} is {to}")]
+    ReasonMissing { finding: String, to: Status },
+    #[error("finding {finding} is not a bare finding: only those are resolved")]
+    NotBare { finding: String },
+    #[error(
+        "a component is corrected by a component and a bare finding by a bare finding: \
+         withdraw {finding} with a reason instead"
+    )]
+    UnlikeCorrection { finding: String },
+    /// A row that cannot be what the store wrote.
+    #[error("row {id} of {table} holds an impossible {column}")]
+    Corrupt {
+        table: &'static str,
+        column: &'static str,
+        id: String,
+    },
+    /// Not a place a store can be at.
+    #[error("{given} is no database: give the path of a SQLite file, or sqlite:PATH")]
+    Address { given: String },
+    /// A backup or a restore never writes over a file.
+    #[error("{path} already exists")]
+    Exists { path: String },
+    #[error("{path} is no sound Pillarbook database: {why}")]
+    Unsound { path: String, why: String },
+    /// The database was made by a newer or a changed version of the program.
+    #[error("the database does not fit this version of the program")]
+    Schema(#[source] sqlx::migrate::MigrateError),
+    /// The database cannot be reached or is too busy.
+    #[error("the database is not available")]
+    Unavailable(#[source] sqlx::Error),
+    #[error("the database refused")]
+    Other(#[source] sqlx::Error),
+}
+
+impl From<sqlx::Error> for StoreError {
+    fn from(error: sqlx::Error) -> Self {
+        use sqlx::Error as E;
+        match &error {
+            E::Io(_) | E::PoolTimedOut | E::PoolClosed | E::WorkerCrashed => {
+                Self::Unavailable(error)
+            }
+            E::Database(refusal) if is_passing(refusal.code().as_deref()) => {
+                Self::Unavailable(error)
+            }
+            _ => Self::Other(error),
+        }
+    }
+}
+
+/// SQLite's primary result codes for busy, locked, I/O error, full, cannot open:
+/// the low byte of the extended code.
+fn is_passing(code: Option<&str>) -> bool {
+    code.and_then(|code| code.parse::<i32>().ok())
+        .is_some_and(|code| matches!(code & 0xff, 5 | 6 | 10 | 13 | 14))
+}
+
+/// Whether a statement failed because a row with its key is there already.
+pub(super) fn is_taken(error: &sqlx::Error) -> bool {
+    error
+        .as_database_error()
+        .is_some_and(|refusal| refusal.is_unique_violation())
+}

@@ -1,0 +1,241 @@
+//! Findings: added, corrected, read. None is ever edited; where one stands is in
+//! `statuses`.
+
+use super::Store;
+use super::change::Change;
+use super::contract::*;
+use super::database::Connection;
+use super::error::{StoreError, is_taken};
+use super::finding_row::{FindingRow, NewFindingRow};
+use super::rows::millis;
+use super::statuses::{insert_resolution, insert_status};
+use crate::domain::finding::{Finding, Report, Status};
+use serde_json::json;
+
+impl Store {
+    /// Adds findings to the actor's own card, all of them or none. Without an
+    /// `expected` revision two members may add at once and both succeed.
+    ///
+    /// A blank `id` is given the card's next free number (`f1`, `f2` …), and so
+    /// is a blank `component` (`c1`, `c2` …): "a component of its own".
+    pub async fn add_findings(
+        &self,
+        actor: &Actor,
+        card: &CardId,
+        expected: Option<Revision>,
+        findings: &[Finding],
+        now: time::OffsetDateTime,
+    ) -> Result<Option<StoredCard>, StoreError> {
+        let Some(mut change) = Change::begin(self, actor, card, expected, now).await? else {
+            return Ok(None);
+        };
+        let before = change.card().await?;
+        if findings.is_empty() {
+            return Ok(Some(before));
+        }
+        let mut numbering = Numbering::of(&before.card.findings);
+        let mut ids = Vec::new();
+        for (position, finding) in findings.iter().enumerate() {
+            let finding = numbering.fill_in(finding.clone());
+            insert_finding(&mut change, position, &finding).await?;
+            ids.push(finding.id);
+        }
+        let summary = match ids.len() {
+            1 => "1 finding added".to_owned(),
+            n => format!("{n} findings added"),
+        };
+        change
+            .finish(&summary, "findings-added", json!({"findings": ids}))
+            .await
+            .map(Some)
+    }
+
+    /// Adds a finding in the place of an older one. The older is superseded at
+    /// once where the new one is accepted; where it is only offered, when it is
+    /// accepted: an offer never shrinks a zone.
+    pub async fn correct_finding(
+        &self,
+        actor: &Actor,
+        card: &CardId,
+        expected: Option<Revision>,
+        old: &str,
+        new: Finding,
+        now: time::OffsetDateTime,
+    ) -> Result<Option<StoredCard>, StoreError> {
+        let Some(mut change) = Change::begin(self, actor, card, expected, now).await? else {
+            return Ok(None);
+        };
+        let before = change.card().await?;
+        let older = find(&before.card.findings, old)?;
+        if !older.acts() {
+            return Err(StoreError::StatusFixed {
+                finding: old.to_owned(),
+                from: older.status,
+                to: Status::Superseded,
+            });
+        }
+        if is_bare(older) != is_bare(&new) {
+            return Err(StoreError::UnlikeCorrection {
+                finding: old.to_owned(),
+            });
+        }
+        let mut new = Numbering::of(&before.card.findings).fill_in(new);
+        new.supersedes = Some(old.to_owned());
+        insert_finding(&mut change, 0, &new).await?;
+        // An unconfirmed bare finding has no effect that could be lost.
+        let no_effect = is_bare(older) && older.status == Status::Offered;
+        if new.status == Status::Accepted || no_effect {
+            insert_status(&mut change, old, Status::Superseded, None).await?;
+        }
+        let summary = format!("finding {old} corrected by {}", new.id);
+        let detail = json!({"finding": old, "by": new.id, "status": new.status.word()});
+        change
+            .finish(&summary, "finding-corrected", detail)
+            .await
+            .map(Some)
+    }
+}
+
+fn is_bare(finding: &Finding) -> bool {
+    matches!(finding.report, Report::Bare(_))
+}
+
+/// The finding of that id.
+pub(super) fn find<'a>(findings: &'a [Finding], id: &str) -> Result<&'a Finding, StoreError> {
+    findings
+        .iter()
+        .find(|finding| finding.id == id)
+        .ok_or_else(|| StoreError::NoSuchFinding { id: id.to_owned() })
+}
+
+/// Gives out a card's free numbers.
+#[derive(Debug, Default)]
+pub(super) struct Numbering {
+    finding: u64,
+    component: u64,
+}
+
+impl Numbering {
+    pub(super) fn of(findings: &[Finding]) -> Self {
+        let mut numbering = Self::default();
+        findings.iter().for_each(|finding| numbering.note(finding));
+        numbering
+    }
+
+    /// The finding with its blank ids filled in.
+    pub(super) fn fill_in(&mut self, mut finding: Finding) -> Finding {
+        if finding.id.is_empty() {
+            finding.id = format!("f{}", self.finding + 1);
+        }
+        if let Report::Component(report) = &mut finding.report
+            && report.component.is_empty()
+        {
+            report.component = format!("c{}", self.component + 1);
+        }
+        self.note(&finding);
+        finding
+    }
+
+    fn note(&mut self, finding: &Finding) {
+        self.finding = self.finding.max(number('f', &finding.id));
+        if let Report::Component(report) = &finding.report {
+            self.component = self.component.max(number('c', &report.component));
+        }
+    }
+}
+
+/// The number in `f12`; 0 for every other id, and for numbers nobody counts to.
+fn number(letter: char, id: &str) -> u64 {
+    id.strip_prefix(letter)
+        .and_then(|digits| digits.parse::<u32>().ok())
+        .map_or(0, u64::from)
+}
+
+/// Every finding that was on the card at a revision, in the order they came,
+/// each as it stood then.
+pub(super) async fn read_findings(
+    connection: &mut Connection,
+    owner: &DepartmentId,
+    card: &CardId,
+    revision: Revision,
+) -> Result<Vec<Finding>, StoreError> {
+    let rows: Vec<FindingRow> = sqlx::query_as(
+        "SELECT f.id, f.report, f.component, f.kind, f.depth, f.span, f.from_mm, f.to_mm, f.points,
+                f.source, f.observed_on, f.car, f.supersedes, f.rest, s.status, s.reason,
+                o.resolved_by, o.resolved_on
+         FROM findings f
+         JOIN finding_status s ON s.card_id = f.card_id AND s.finding_id = f.id
+          AND s.revision = (SELECT MAX(l.revision) FROM finding_status l
+                            WHERE l.card_id = f.card_id AND l.finding_id = f.id AND l.revision <= $3)
+         LEFT JOIN finding_resolutions o ON o.card_id = f.card_id AND o.finding_id = f.id
+          AND o.revision = (SELECT MAX(l.revision) FROM finding_resolutions l
+                            WHERE l.card_id = f.card_id AND l.finding_id = f.id AND l.revision <= $3)
+         WHERE f.department_id = $1 AND f.card_id = $2 AND f.revision <= $3
+         ORDER BY f.revision, f.position",
+    )
+    .bind(owner.as_str())
+    .bind(card.as_str())
+    .bind(revision)
+    .fetch_all(connection)
+    .await?;
+    rows.into_iter().map(FindingRow::check).collect()
+}
+
+/// Writes a finding, and how it stands, under the change's revision.
+pub(super) async fn insert_finding(
+    change: &mut Change<'_>,
+    position: usize,
+    finding: &Finding,
+) -> Result<(), StoreError> {
+    let row = NewFindingRow::from(finding);
+    let position = i64::try_from(position).expect("no list in memory is longer than 64 bits");
+    sqlx::query(
+        "INSERT INTO findings (department_id, card_id, id, revision, position, member_id,
+             recorded_at, report, component, kind, depth, span, from_mm, to_mm, points, source,
+             observed_on, car, supersedes, rest)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18,
+             $19, $20)",
+    )
+    .bind(change.actor.department.as_str())
+    .bind(change.card.as_str())
+    .bind(finding.id.as_str())
+    .bind(change.revision)
+    .bind(position)
+    .bind(change.actor.member.as_str())
+    .bind(millis(change.now))
+    .bind(row.report)
+    .bind(row.component)
+    .bind(row.kind)
+    .bind(row.depth)
+    .bind(row.span)
+    .bind(row.from_mm)
+    .bind(row.to_mm)
+    .bind(row.points)
+    .bind(finding.source.word())
+    .bind(finding.observed_on.to_string())
+    .bind(finding.car.as_deref())
+    .bind(finding.supersedes.as_deref())
+    .bind(row.rest)
+    .execute(&mut *change.tx)
+    .await
+    .map_err(|error| match is_taken(&error) {
+        true => StoreError::Duplicate {
+            id: finding.id.clone(),
+        },
+        false => error.into(),
+    })?;
+    change.added += 1;
+    insert_status(
+        change,
+        &finding.id,
+        finding.status,
+        finding.reason.as_deref(),
+    )
+    .await?;
+    match &finding.report {
+        Report::Bare(report) if report.resolved.is_some() => {
+            insert_resolution(change, &finding.id, report.resolved.as_ref()).await
+        }
+        _ => Ok(()),
+    }
+}

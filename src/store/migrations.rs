@@ -1,0 +1,71 @@
+//! The tables, in numbered files that travel inside the program. Each file says
+//! why it is there; which ones ran, and that they have not changed since, is
+//! kept in the database.
+
+use super::error::StoreError;
+use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
+use sqlx::sqlite::SqlitePool;
+
+/// Number, name, text.
+const FILES: [(i64, &str, &str); 5] = [
+    (
+        1,
+        "departments",
+        include_str!("../../migrations/sqlite/0001_departments.sql"),
+    ),
+    (
+        2,
+        "cards",
+        include_str!("../../migrations/sqlite/0002_cards.sql"),
+    ),
+    (
+        3,
+        "findings",
+        include_str!("../../migrations/sqlite/0003_findings.sql"),
+    ),
+    (
+        4,
+        "audit",
+        include_str!("../../migrations/sqlite/0004_audit.sql"),
+    ),
+    (
+        5,
+        "append only",
+        include_str!("../../migrations/sqlite/0005_append_only.sql"),
+    ),
+];
+
+/// The newest version of the tables this program knows.
+pub(super) const NEWEST: i64 = FILES[FILES.len() - 1].0;
+
+/// Runs what has not run yet, all of it or none, while every other program that
+/// opens the file waits. A database that a newer program has changed is refused,
+/// untouched.
+pub(super) async fn run(writer: &SqlitePool) -> Result<(), StoreError> {
+    let migrations = FILES
+        .iter()
+        .map(|&(version, name, text)| {
+            let sql = sqlx::SqlSafeStr::into_sql_str(text);
+            Migration::new(version, name.into(), MigrationType::Simple, sql, false)
+        })
+        .collect();
+    let mut tx = writer.begin_with("BEGIN IMMEDIATE").await?;
+    Migrator::with_migrations(migrations)
+        .run(&mut *tx)
+        .await
+        .map_err(|error| match error {
+            MigrateError::Execute(error) => error.into(),
+            other => StoreError::Schema(other),
+        })?;
+    Ok(tx.commit().await?)
+}
+
+/// The newest version of the tables that ran on a database.
+pub(super) async fn version(readers: &SqlitePool) -> Result<i64, StoreError> {
+    let (version,): (i64,) = sqlx::query_as(
+        "SELECT COALESCE(MAX(version), 0) FROM _sqlx_migrations WHERE success = TRUE",
+    )
+    .fetch_one(readers)
+    .await?;
+    Ok(version)
+}
