@@ -89,7 +89,7 @@ pub struct FittedBody {
 
 impl FittedBody {
     /// Where a point of the template is on this car.
-    pub fn map(&self, p: Point) -> Point {
+    pub fn map_point(&self, p: Point) -> Point {
         Point::new(self.x.map(p.x), p.y * self.width_ratio, self.z.map(p.z))
     }
 
@@ -140,7 +140,12 @@ fn moved(span: &Span, body: &FittedBody, errors: &mut Vec<FitError>) -> Option<S
     if !body.fitted {
         return Some(span.clone());
     }
-    let vertices = span.line.vertices().iter().map(|p| body.map(*p)).collect();
+    let vertices = span
+        .line
+        .vertices()
+        .iter()
+        .map(|p| body.map_point(*p))
+        .collect();
     // Slopes are at least 0.5, so a piece with length keeps some.
     let line = Polyline::new(vertices).expect("a fitted piece keeps its length");
     let bend = (1..line.piece_count())

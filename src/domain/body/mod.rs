@@ -6,6 +6,8 @@
 mod expect;
 mod fit;
 mod template;
+#[cfg(test)]
+mod template_tests;
 
 pub use fit::{FitError, FitErrors, FittedBody, fit};
 pub use template::style;

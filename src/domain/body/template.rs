@@ -339,14 +339,16 @@ impl OutlinesRow {
 impl ShapeRow {
     fn drawn(&self, mirror: Option<kurbo::Affine>) -> Vec<Shape> {
         let path = BezPath::from_svg(&self.path).expect("a template's outline is a path");
-        let shape = |path: BezPath| Shape {
+        let twin = mirror.filter(|_| self.mirrored).map(|m| Shape {
+            role: self.role,
+            id: self.id.as_ref().map(|id| id.replace("left", "right")),
+            path: m * path.clone(),
+        });
+        let own = Shape {
             role: self.role,
             id: self.id.clone(),
             path,
         };
-        let twin = mirror
-            .filter(|_| self.mirrored)
-            .map(|m| shape(m * path.clone()));
-        std::iter::once(shape(path)).chain(twin).collect()
+        std::iter::once(own).chain(twin).collect()
     }
 }
