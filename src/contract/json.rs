@@ -27,7 +27,7 @@ fn syntax_error(field: Path, error: &serde_json::Error) -> FieldError {
     let what = full.strip_suffix(&place).unwrap_or(&full);
     FieldError {
         line: Some(error.line()),
-        column: Some(error.column()),
+        column: Some(error.column().max(1)),
         ..FieldError::new(
             field,
             format!("this is not JSON that can be read: {what}"),

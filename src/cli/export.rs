@@ -1,0 +1,78 @@
+//! `pillarbook export`: cards of the database as card files.
+
+use super::{input, wait_for};
+use crate::config::DatabaseConfig;
+use crate::contract::card_file;
+use crate::store::{Actor, CardId, Store, StoredCard};
+use anyhow::{Context, bail};
+use clap::Args;
+use std::path::{Path, PathBuf};
+use time::OffsetDateTime;
+
+/// Write a card, or every card, as card files
+#[derive(Debug, Args)]
+pub struct Export {
+    /// The card's id, as its address shows it
+    #[arg(value_name = "CARD", required_unless_present = "all")]
+    card: Option<String>,
+    /// Every card of the department, each as CARD.json in a directory
+    #[arg(long, conflicts_with = "card", requires = "output")]
+    all: bool,
+    /// The file to write, or with --all the directory; - is standard output
+    #[arg(short, long, value_name = "PATH")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    database: DatabaseConfig,
+}
+
+impl Export {
+    pub fn run(self) -> anyhow::Result<()> {
+        wait_for(async {
+            let database = &self.database.database;
+            if !Path::new(database.trim_start_matches("sqlite:")).exists() {
+                bail!("there is no database at {database}");
+            }
+            let store = Store::open(database)
+                .await
+                .context("the database cannot be opened")?;
+            let actor = store.ensure_local(OffsetDateTime::now_utc()).await?;
+            let output = self.output.unwrap_or_else(|| PathBuf::from("-"));
+            match &self.card {
+                Some(id) => write_one(&store, &actor, id, &output).await?,
+                None => write_all(&store, &actor, &output).await?,
+            }
+            store.close().await;
+            Ok(())
+        })
+    }
+}
+
+async fn read_card(store: &Store, actor: &Actor, id: &CardId) -> anyhow::Result<StoredCard> {
+    let card = store.card(&actor.department, id).await?;
+    card.with_context(|| format!("there is no card {id}"))
+}
+
+async fn write_one(store: &Store, actor: &Actor, id: &str, output: &Path) -> anyhow::Result<()> {
+    let stored = read_card(store, actor, &CardId::new(id)).await?;
+    input::write(output, card_file::write(&stored.card).as_bytes())
+}
+
+async fn write_all(store: &Store, actor: &Actor, directory: &Path) -> anyhow::Result<()> {
+    if input::is_standard(directory) {
+        bail!("--all writes files: give a directory with --output");
+    }
+    std::fs::create_dir_all(directory)
+        .with_context(|| format!("{} cannot be made", directory.display()))?;
+    let mut written = 0;
+    for summary in store.all_summaries(&actor.department).await? {
+        if summary.department != actor.department {
+            continue;
+        }
+        let stored = read_card(store, actor, &summary.id).await?;
+        let path = directory.join(format!("{}.json", summary.id));
+        input::write(&path, card_file::write(&stored.card).as_bytes())?;
+        written += 1;
+    }
+    println!("{written} cards written to {}", directory.display());
+    Ok(())
+}

@@ -1,0 +1,109 @@
+//! Files as the command line takes and gives them: `-` is standard input or
+//! standard output.
+
+use crate::contract::FieldError;
+use crate::contract::card_file::{CardFileError, MOST_BYTES};
+use anyhow::Context;
+use std::fmt;
+use std::fs::File;
+use std::io::{self, Read, Write};
+use std::path::Path;
+
+/// What was given cannot be read or accepted: exit code 2.
+#[derive(Debug)]
+pub struct Refused {
+    /// The file's name as it was given.
+    name: String,
+    why: Why,
+}
+
+#[derive(Debug)]
+enum Why {
+    Unreadable(io::Error),
+    Invalid(CardFileError),
+}
+
+impl fmt::Display for Refused {
+    /// One line a fault, each with file, line and field.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.why {
+            Why::Unreadable(error) => write!(f, "{}: cannot be read: {error}", self.name),
+            Why::Invalid(error) => {
+                let lines: Vec<String> = error
+                    .fields()
+                    .iter()
+                    .map(|field| format!("{}: {field}", self.name))
+                    .collect();
+                f.write_str(&lines.join("\n"))
+            }
+        }
+    }
+}
+
+impl std::error::Error for Refused {}
+
+impl Refused {
+    /// A card file with faults.
+    pub fn invalid(path: &Path, error: CardFileError) -> Self {
+        Self {
+            name: name_of(path),
+            why: Why::Invalid(error),
+        }
+    }
+}
+
+/// Reads a card file's text; no more of it than a card file may hold, and one
+/// byte, so that a longer one is told from it.
+pub fn read(path: &Path) -> Result<Vec<u8>, Refused> {
+    let unreadable = |error| Refused {
+        name: name_of(path),
+        why: Why::Unreadable(error),
+    };
+    let most = MOST_BYTES as u64 + 1;
+    let mut text = Vec::new();
+    if is_standard(path) {
+        io::stdin()
+            .take(most)
+            .read_to_end(&mut text)
+            .map_err(unreadable)?;
+    } else {
+        let file = File::open(path).map_err(unreadable)?;
+        file.take(most).read_to_end(&mut text).map_err(unreadable)?;
+    }
+    Ok(text)
+}
+
+/// Writes to a file or to standard output. A reader that went away is no
+/// failure of ours.
+pub fn write(path: &Path, content: &[u8]) -> anyhow::Result<()> {
+    if !is_standard(path) {
+        return std::fs::write(path, content)
+            .with_context(|| format!("{} cannot be written", path.display()));
+    }
+    let mut out = io::stdout().lock();
+    match out.write_all(content).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(error).context("standard output cannot be written")
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Lists the fields that were passed over on standard error.
+pub fn tell_ignored(path: &Path, ignored: &[FieldError]) {
+    for field in ignored {
+        eprintln!("{}: note: {field}", name_of(path));
+    }
+}
+
+pub fn is_standard(path: &Path) -> bool {
+    path == Path::new("-")
+}
+
+fn name_of(path: &Path) -> String {
+    if is_standard(path) {
+        "standard input".to_owned()
+    } else {
+        path.display().to_string()
+    }
+}
