@@ -3,4 +3,6 @@
 mod architecture;
 mod contract;
 mod core;
+mod reference;
 mod store;
+mod support;

@@ -1,0 +1,3 @@
+//! Values from outside, made by the scripts in `tests/reference/`.
+
+mod zones;

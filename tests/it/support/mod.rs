@@ -1,0 +1,4 @@
+//! What several areas of the tests share.
+
+pub mod card_file;
+pub mod cards;
