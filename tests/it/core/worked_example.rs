@@ -1,12 +1,12 @@
 //! The worked example of the design, section 8: its figures on a B-pillar were
 //! computed by two independent implementations.
 
-use pillarbook::domain::body::{Measured, StyleId};
+use pillarbook::domain::body::{Measured, StyleId, fit, style};
 use pillarbook::domain::card::Card;
 use pillarbook::domain::finding::{
     BareReport, ComponentReport, Depth, Finding, Gas, Place, Report, Source, Status, Steel,
 };
-use pillarbook::domain::frame::Point;
+use pillarbook::domain::frame::Vector;
 use pillarbook::domain::kind::Kind;
 use pillarbook::domain::policy::Policy;
 use pillarbook::domain::vehicle::{Variant, Vehicle};
@@ -185,10 +185,11 @@ fn disputed_findings_each_keep_their_own_zone() {
 
 #[test]
 fn findings_on_a_span_and_by_points_together_keep_both_their_places() {
-    let by_points = Place::Points([
-        Point::new(1270.0, -700.0, 450.0),
-        Point::new(1290.0, -700.0, 580.0),
-    ]);
+    let sedan = fit(style(StyleId::Sedan), &Measured::default()).unwrap();
+    let line = &sedan.span("b-pillar.left").unwrap().line;
+    // A hand's breadth inboard of the centreline.
+    let inboard = |station: f64| line.point_at(station) + Vector::new(0.0, 80.0, 0.0);
+    let by_points = Place::Points([inboard(90.0), inboard(220.0)]);
     let mut free = finding(
         "f2",
         Source::Seen,
