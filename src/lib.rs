@@ -9,6 +9,7 @@
 //!   its field checks.
 //! - [`sketch`] a card's zones as a scene, and the scene as SVG or PNG.
 //! - [`store`] departments, cards, findings, revisions, audit; all SQL.
+//! - [`demo`] an invented county to look around in.
 //! - [`web`] pages and `/api/v1`.
 //! - [`cli`] one file a command.
 //! - [`config`] what can be set from outside.
@@ -16,6 +17,7 @@
 pub mod cli;
 pub mod config;
 pub mod contract;
+pub mod demo;
 pub mod domain;
 pub mod sketch;
 pub mod store;

@@ -17,6 +17,17 @@ impl Store {
     /// The one member of the one department that serves while there are no
     /// accounts; made when missing.
     pub async fn ensure_local(&self, now: OffsetDateTime) -> Result<Actor, StoreError> {
+        self.ensure_local_named(LOCAL_DEPARTMENT, LOCAL_MEMBER, now)
+            .await
+    }
+
+    /// The same, under other names than the plain ones where they are made.
+    pub async fn ensure_local_named(
+        &self,
+        department_name: &str,
+        member_name: &str,
+        now: OffsetDateTime,
+    ) -> Result<Actor, StoreError> {
         if let Some(actor) = local(&mut *self.database.read().await?).await? {
             return Ok(actor);
         }
@@ -25,9 +36,9 @@ impl Store {
             Some(actor) => actor,
             None => {
                 let department = self.database.new_id(now);
-                insert_department(&mut tx, &department, LOCAL_DEPARTMENT, true, now).await?;
+                insert_department(&mut tx, &department, department_name, true, now).await?;
                 let member = self.database.new_id(now);
-                insert_member(&mut tx, &department, &member, LOCAL_MEMBER, true, now).await?
+                insert_member(&mut tx, &department, &member, member_name, true, now).await?
             }
         };
         tx.commit().await?;

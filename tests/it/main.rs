@@ -3,6 +3,7 @@
 mod architecture;
 mod contract;
 mod core;
+mod demo;
 mod reference;
 mod store;
 mod support;
