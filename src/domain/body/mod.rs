@@ -3,6 +3,7 @@
 //! A template gives every vehicle of a style its spans, landmarks, doors,
 //! panes, seats and outlines before anyone has measured that vehicle.
 
+mod drawn;
 mod expect;
 mod fit;
 mod template;
