@@ -7,6 +7,7 @@
 //! - [`field_error`] the one shape of what is wrong with a field, [`problem`]
 //!   the document that carries them (RFC 9457).
 
+pub mod body_style;
 pub mod card_file;
 mod day;
 pub mod field_error;
@@ -17,6 +18,8 @@ mod locate;
 pub mod path;
 pub mod problem;
 mod reader;
+pub mod status_change;
+pub mod variant;
 mod words;
 pub mod zone_error;
 pub mod zones;

@@ -6,6 +6,7 @@
 //! has a folder with its page structs, queries and handlers side by side; its
 //! templates stand under `templates/<feature>/`.
 
+pub mod api;
 pub mod asset;
 pub mod boundary;
 pub mod error;

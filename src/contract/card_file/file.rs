@@ -44,6 +44,22 @@ pub struct CardFile {
     pub reviews: Vec<Value>,
 }
 
+/// Everything on a card that is not a finding or policy.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CardDetailsFile {
+    pub vehicle: VehicleFile,
+    #[schema(required = false)]
+    pub measured: MeasuredFile,
+    /// How to tell the vehicle from its look-alikes.
+    #[schema(required = false)]
+    pub identify: Option<String>,
+    #[schema(required = false)]
+    pub power_off: Vec<PowerOffFile>,
+    /// By pane of the body style.
+    #[schema(required = false, value_type = BTreeMap<String, String>)]
+    pub glass: BTreeMap<String, Glass>,
+}
+
 /// The vehicle; what is null is unknown.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct VehicleFile {
@@ -242,6 +258,18 @@ impl From<&Card> for CardFile {
             glass: card.glass.clone(),
             annotations: card.annotations.clone(),
             reviews: card.reviews.clone(),
+        }
+    }
+}
+
+impl From<&Card> for CardDetailsFile {
+    fn from(card: &Card) -> Self {
+        Self {
+            vehicle: VehicleFile::from(&card.vehicle),
+            measured: MeasuredFile::from(&card.measured),
+            identify: card.identify.clone(),
+            power_off: card.power_off.iter().map(PowerOffFile::from).collect(),
+            glass: card.glass.clone(),
         }
     }
 }

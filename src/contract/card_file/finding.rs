@@ -63,7 +63,23 @@ impl ReportWord {
     }
 }
 
-pub(super) fn read_finding(item: &Field<'_>, style: Option<StyleId>) -> Option<Finding> {
+/// Whether ids have to be given, or are numbered by the card they go to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ids {
+    Required,
+    Optional,
+}
+
+impl Ids {
+    fn read(self, field: Field<'_>) -> Option<String> {
+        match self {
+            Self::Optional if !field.is_given() => Some(String::new()),
+            _ => field.required_text(limits::ID),
+        }
+    }
+}
+
+pub(super) fn read_finding(item: &Field<'_>, style: Option<StyleId>, ids: Ids) -> Option<Finding> {
     let item = item.clone().required("an object, one finding");
     if !item.object(&[ANY, COMPONENT, BARE].concat()) {
         return None;
@@ -72,7 +88,7 @@ pub(super) fn read_finding(item: &Field<'_>, style: Option<StyleId>) -> Option<F
         .get("report")
         .required("component, bare")
         .word(ReportWord::ALL, ReportWord::word);
-    let id = item.get("id").required_text(limits::ID);
+    let id = ids.read(item.get("id"));
     let source = item.get("source").required("how the place was learnt");
     let source = source.word(Source::ALL, Source::word);
     let observed_on = item
@@ -89,7 +105,7 @@ pub(super) fn read_finding(item: &Field<'_>, style: Option<StyleId>) -> Option<F
     let supersedes = item.get("supersedes").text(limits::ID);
     let reason = item.get("reason").text(limits::TEXT);
     let report = match report_word? {
-        ReportWord::Component => read_component(&item, place).map(Report::Component),
+        ReportWord::Component => read_component(&item, place, ids).map(Report::Component),
         ReportWord::Bare => read_bare(&item, place, source).map(Report::Bare),
     };
     let first_status = match report_word? {
@@ -213,9 +229,9 @@ fn read_point(point: &Field<'_>) -> Option<Point> {
     Some(Point::new(x?, y?, z?))
 }
 
-fn read_component(item: &Field<'_>, place: Option<Place>) -> Option<ComponentReport> {
+fn read_component(item: &Field<'_>, place: Option<Place>, ids: Ids) -> Option<ComponentReport> {
     refuse_fields_of_the_other(item, BARE, "bare");
-    let component = item.get("component").required_text(limits::ID);
+    let component = ids.read(item.get("component"));
     let kind = item
         .get("kind")
         .required("what the component is")

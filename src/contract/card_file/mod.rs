@@ -18,9 +18,12 @@ mod policy;
 mod read;
 mod vehicle;
 
-pub use file::{CardFile, FindingFile, PlaceFile, PolicyFile, VehicleFile};
+pub use file::{CardDetailsFile, CardFile, FindingFile, PlaceFile, PolicyFile, VehicleFile};
 pub use limits::{MOST_BYTES, MOST_FINDINGS};
-pub use read::{CardFileError, ReadCard, read};
+pub use read::{CardFileError, ReadCard, read, read_additions, read_details};
+
+pub(super) use read::read_document;
+pub(super) use vehicle::read_variant;
 
 use crate::domain::card::Card;
 

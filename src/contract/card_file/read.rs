@@ -1,5 +1,6 @@
 //! Reading a whole card file.
 
+use super::finding::Ids;
 use super::limits::{self, MOST_BYTES, MOST_FINDINGS};
 use super::{FORMAT, finding, policy, vehicle};
 use crate::contract::field_error::FieldError;
@@ -7,7 +8,10 @@ use crate::contract::json;
 use crate::contract::locate::locate;
 use crate::contract::path::Path;
 use crate::contract::reader::{Field, Remarks};
+use crate::domain::body::StyleId;
 use crate::domain::card::{Card, Glass, PowerOff, PowerSource};
+use crate::domain::finding::Finding;
+use crate::domain::policy::Policy;
 use serde_json::Value;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, HashMap};
@@ -24,6 +28,8 @@ const FIELDS: &[&str] = &[
     "annotations",
     "reviews",
 ];
+
+const DETAILS: &[&str] = &["vehicle", "measured", "identify", "power_off", "glass"];
 
 /// A card that was read.
 #[derive(Debug)]
@@ -67,27 +73,63 @@ pub fn read(text: &[u8]) -> Result<ReadCard, CardFileError> {
     if text.len() > MOST_BYTES {
         return Err(CardFileError::TooLarge { bytes: text.len() });
     }
-    let document = json::parse(text).map_err(CardFileError::Syntax)?;
-    read_value(&document).map_err(|mut errors| {
-        locate(text, &mut errors);
-        CardFileError::Invalid(errors)
+    let ((card, has_policy), ignored) = read_document(text, |file| {
+        let has_policy = file.get("policy").is_given();
+        Some((read_card(file)?, has_policy))
+    })?;
+    Ok(ReadCard {
+        card,
+        has_policy,
+        ignored,
     })
 }
 
-fn read_value(document: &Value) -> Result<ReadCard, Vec<FieldError>> {
+/// Reads a card's details: a card file without findings and policy.
+pub fn read_details(text: &[u8]) -> Result<ReadCard, CardFileError> {
+    let (card, ignored) = read_document(text, |file| {
+        if !file.object(DETAILS) {
+            return None;
+        }
+        read_parts(file, |_| Vec::new())
+    })?;
+    Ok(ReadCard {
+        card,
+        has_policy: false,
+        ignored,
+    })
+}
+
+/// Reads `{"findings": […]}`, to be added to a card of a body style. An `id` or
+/// a `component` that is left out stays blank: the card numbers it.
+pub fn read_additions(text: &[u8], style: StyleId) -> Result<Vec<Finding>, CardFileError> {
+    let (findings, _) = read_document(text, |body| {
+        if !body.object(&["findings"]) {
+            return None;
+        }
+        let list = body.get("findings").required("a list of findings");
+        Some(read_findings(&list, Some(style), Ids::Optional))
+    })?;
+    Ok(findings)
+}
+
+/// Reads a whole document. Every invalid field is named, with its line.
+pub(in crate::contract) fn read_document<T>(
+    text: &[u8],
+    read: impl FnOnce(&Field<'_>) -> Option<T>,
+) -> Result<(T, Vec<FieldError>), CardFileError> {
+    let document = json::parse(text).map_err(CardFileError::Syntax)?;
     let remarks = RefCell::new(Remarks::default());
-    let file = Field::document(document, &remarks);
-    let card = read_card(&file);
-    let has_policy = file.get("policy").is_given();
-    drop(file);
-    let remarks = remarks.into_inner();
-    match card {
-        Some(card) if remarks.errors.is_empty() => Ok(ReadCard {
-            card,
-            has_policy,
-            ignored: remarks.ignored,
-        }),
-        _ => Err(remarks.errors),
+    let found = read(&Field::document(&document, &remarks));
+    let Remarks {
+        mut errors,
+        ignored,
+    } = remarks.into_inner();
+    match found {
+        Some(found) if errors.is_empty() => Ok((found, ignored)),
+        _ => {
+            locate(text, &mut errors);
+            Err(CardFileError::Invalid(errors))
+        }
     }
 }
 
@@ -99,38 +141,39 @@ fn read_card(file: &Field<'_>) -> Option<Card> {
     if format.value().is_some_and(|value| value != FORMAT) {
         format.refuse("this format is not known here", FORMAT);
     }
-    let vehicle = vehicle::read_vehicle(&file.get("vehicle").required("an object with body_style"));
-    let style = vehicle.as_ref().map(|vehicle| vehicle.body_style);
-    let measured = vehicle::read_measured(&file.get("measured"), style);
     let policy = policy::read_policy(&file.get("policy"));
-    let findings = read_findings(
-        &file
-            .get("findings")
-            .required("a list, empty if there are none"),
-        style,
-    );
+    let card = read_parts(file, |style| {
+        let list = file.get("findings");
+        let list = list.required("a list, empty if there are none");
+        read_findings(&list, style, Ids::Required)
+    })?;
+    Some(Card { policy, ..card })
+}
+
+/// What a card file and a card's details have in common.
+fn read_parts(
+    file: &Field<'_>,
+    findings: impl FnOnce(Option<StyleId>) -> Vec<Finding>,
+) -> Option<Card> {
+    let vehicle = file.get("vehicle").required("an object with body_style");
+    let vehicle = vehicle::read_vehicle(&vehicle);
+    let style = vehicle.as_ref().map(|vehicle| vehicle.body_style);
+    let power_off = file.get("power_off").items();
     Some(Card {
-        vehicle: vehicle?,
-        measured,
-        policy,
-        findings,
+        measured: vehicle::read_measured(&file.get("measured"), style),
+        policy: Policy::default(),
+        findings: findings(style),
         identify: file.get("identify").text(limits::TEXT),
-        power_off: file
-            .get("power_off")
-            .items()
-            .iter()
-            .filter_map(read_power_off)
-            .collect(),
+        power_off: power_off.iter().filter_map(read_power_off).collect(),
         glass: read_glass(&file.get("glass")),
         annotations: read_kept(&file.get("annotations")),
         reviews: read_kept(&file.get("reviews")),
+        // Last, so that every other field has been looked at for errors.
+        vehicle: vehicle?,
     })
 }
 
-fn read_findings(
-    list: &Field<'_>,
-    style: Option<crate::domain::body::StyleId>,
-) -> Vec<crate::domain::finding::Finding> {
+fn read_findings(list: &Field<'_>, style: Option<StyleId>, ids: Ids) -> Vec<Finding> {
     let items = list.items();
     if items.len() > MOST_FINDINGS {
         let accepted = format!("at most {MOST_FINDINGS} findings on one card");
@@ -147,7 +190,7 @@ fn read_findings(
             let message = format!("this id is already that of findings[{first}]");
             id.refuse(message, "an id that no other finding on the card has");
         }
-        findings.extend(finding::read_finding(item, style));
+        findings.extend(finding::read_finding(item, style, ids));
     }
     findings
 }

@@ -79,7 +79,7 @@ fn read_years(years: &Field<'_>) -> Option<Years> {
 }
 
 /// The variant of the car that was looked at.
-pub(super) fn read_variant(variant: &Field<'_>) -> Variant {
+pub(in crate::contract) fn read_variant(variant: &Field<'_>) -> Variant {
     variant.object(&["year", "drive", "wheel", "roof", "region"]);
     Variant {
         year: read_year(&variant.get("year")),

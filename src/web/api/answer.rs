@@ -1,0 +1,49 @@
+//! JSON answers, with the revision they show as their `ETag`.
+
+use crate::store::Revision;
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+
+/// The media type of an answer.
+pub const JSON: &str = "application/json";
+
+/// A document that belongs to no revision.
+pub fn json<T: Serialize>(status: StatusCode, value: &T) -> Response {
+    let text = serde_json::to_string(value).expect("answers are plain data");
+    text_of(status, text)
+}
+
+/// JSON text that is written already.
+pub fn text_of(status: StatusCode, text: String) -> Response {
+    (status, [(header::CONTENT_TYPE, JSON)], text).into_response()
+}
+
+/// The entity tag of a revision.
+pub fn etag(revision: Revision) -> String {
+    format!("\"{revision}\"")
+}
+
+/// JSON text of a revision; 304 when the asker already has it.
+pub fn of_revision(
+    asked: &HeaderMap,
+    revision: Revision,
+    text: impl FnOnce() -> String,
+) -> Response {
+    let tag = etag(revision);
+    let known = asked
+        .get_all(header::IF_NONE_MATCH)
+        .iter()
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(','))
+        .map(|tag| tag.trim().trim_start_matches("W/"))
+        .any(|given| given == tag || given == "*");
+    let headers = [
+        (header::ETAG, tag),
+        (header::CACHE_CONTROL, "no-cache".to_owned()),
+    ];
+    if known {
+        return (StatusCode::NOT_MODIFIED, headers).into_response();
+    }
+    (headers, text_of(StatusCode::OK, text())).into_response()
+}

@@ -1,0 +1,193 @@
+//! Cards: listed, shown as card files, made from them.
+
+use super::answer;
+use super::body::JsonText;
+use super::problems::{ApiError, BodyProblems, ReadProblems};
+use crate::contract::card_file::{self, CardFile, VehicleFile};
+use crate::contract::zones_of_file;
+use crate::domain::vehicle::Variant;
+use crate::store::{CardId, CardSummary, StoredCard};
+use crate::web::{AppError, AppState};
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::{Deserialize, Serialize};
+use time::OffsetDateTime;
+use utoipa::{IntoParams, ToSchema};
+
+/// Cards on one page of the list, unless asked otherwise.
+const PAGE: u32 = 50;
+/// Cards on one page of the list at most.
+const MOST: u32 = 200;
+
+/// Which page of the list.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct ListParams {
+    /// Cards on the page, 1 to 200; 50 if left out
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u32>,
+    /// The `next` of the page before
+    after: Option<String>,
+}
+
+/// A card in a list.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct CardEntry {
+    id: String,
+    revision: i64,
+    /// Name of the department whose record it is.
+    department: String,
+    /// Whether it is this department's own.
+    own: bool,
+    #[serde(with = "time::serde::rfc3339")]
+    #[schema(value_type = String, format = DateTime)]
+    updated_at: OffsetDateTime,
+    #[serde(flatten)]
+    vehicle: VehicleFile,
+    findings: i64,
+}
+
+/// One page of the list of cards.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct CardList {
+    cards: Vec<CardEntry>,
+    /// To be given as `after` for the next page; null on the last.
+    next: Option<String>,
+}
+
+/// A card that was made.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct CardMade {
+    pub id: String,
+    pub revision: i64,
+}
+
+/// A card that the department owns or may read.
+pub async fn read_card(state: &AppState, id: &str) -> Result<StoredCard, ApiError> {
+    let stored = state
+        .store
+        .card(&state.actor.department, &CardId::new(id))
+        .await?;
+    stored.ok_or_else(|| ApiError::not_found("card"))
+}
+
+/// The same, for a write: only the department's own exist to it.
+pub async fn read_own_card(state: &AppState, id: &str) -> Result<StoredCard, ApiError> {
+    let stored = read_card(state, id).await?;
+    if stored.department == state.actor.department {
+        Ok(stored)
+    } else {
+        Err(ApiError::not_found("card of this department"))
+    }
+}
+
+/// A query that cannot be read is a bad request with the reason.
+pub fn query_of<T>(query: Result<Query<T>, QueryRejection>) -> Result<T, ApiError> {
+    query.map(|Query(query)| query).map_err(|rejection| {
+        AppError::BadRequest(format!(
+            "The query cannot be read: {}.",
+            rejection.body_text()
+        ))
+        .into()
+    })
+}
+
+/// The cards the department owns or may read
+#[utoipa::path(
+    get, path = "/api/v1/cards", tag = "cards",
+    params(ListParams),
+    responses((status = 200, body = CardList), ReadProblems),
+)]
+pub async fn list_cards(
+    State(state): State<AppState>,
+    query: Result<Query<ListParams>, QueryRejection>,
+) -> Result<Response, ApiError> {
+    let ListParams { limit, after } = query_of(query)?;
+    let limit = limit.unwrap_or(PAGE);
+    if !(1..=MOST).contains(&limit) {
+        let text = format!("limit is {limit}; accepted: 1 to {MOST}.");
+        return Err(AppError::BadRequest(text).into());
+    }
+    let department = &state.actor.department;
+    let after = after.filter(|after| !after.is_empty()).map(CardId::new);
+    // One more than asked for tells whether there is a next page.
+    let mut cards = state
+        .store
+        .list_cards(department, after.as_ref(), limit + 1)
+        .await?;
+    let more = cards.len() > limit as usize;
+    cards.truncate(limit as usize);
+    let next = cards
+        .last()
+        .filter(|_| more)
+        .map(|card| card.id.to_string());
+    let entry = |card: CardSummary| CardEntry {
+        own: card.department == *department,
+        id: card.id.to_string(),
+        revision: card.revision,
+        department: card.department_name,
+        updated_at: card.updated_at,
+        vehicle: VehicleFile::from(&card.vehicle),
+        findings: card.finding_count,
+    };
+    let list = CardList {
+        cards: cards.into_iter().map(entry).collect(),
+        next,
+    };
+    Ok(answer::json(StatusCode::OK, &list))
+}
+
+/// A card as a card file
+#[utoipa::path(
+    get, path = "/api/v1/cards/{id}", tag = "cards",
+    params(("id" = String, Path, description = "The card's id")),
+    responses(
+        (status = 200, body = CardFile, headers(("etag" = String, description = "The revision"))),
+        (status = 304, description = "The asker has this revision"),
+        ReadProblems,
+    ),
+)]
+pub async fn show_card(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, ApiError> {
+    let stored = read_card(&state, &id).await?;
+    Ok(answer::of_revision(&headers, stored.revision, || {
+        card_file::write(&stored.card)
+    }))
+}
+
+/// Make a card of a card file
+///
+/// The file is the department's own record: findings keep their status. The
+/// department's policy stays in force, whatever policy the file carries.
+#[utoipa::path(
+    post, path = "/api/v1/cards", tag = "cards",
+    request_body = CardFile,
+    responses(
+        (status = 201, body = CardMade, headers(("location" = String, description = "The card"))),
+        ReadProblems, BodyProblems,
+    ),
+)]
+pub async fn create_card(
+    State(state): State<AppState>,
+    JsonText(text): JsonText,
+) -> Result<Response, ApiError> {
+    let card = zones_of_file(&text, &Variant::default())?.read.card;
+    let stored = state
+        .store
+        .import_card(&state.actor, card, OffsetDateTime::now_utc())
+        .await?;
+    let made = CardMade {
+        id: stored.id.to_string(),
+        revision: stored.revision,
+    };
+    let headers = [
+        (header::LOCATION, format!("/api/v1/cards/{}", stored.id)),
+        (header::ETAG, answer::etag(stored.revision)),
+    ];
+    Ok((headers, answer::json(StatusCode::CREATED, &made)).into_response())
+}

@@ -1,0 +1,101 @@
+//! Finding cards by words in any order, with slips.
+
+use super::answer;
+use super::cards::query_of;
+use super::problems::{ApiError, ReadProblems};
+use crate::domain::find::find;
+use crate::domain::vehicle::Vehicle;
+use crate::web::{AppError, AppState};
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// Results unless asked otherwise.
+const RESULTS: usize = 10;
+/// Results at most.
+const MOST_RESULTS: usize = 50;
+/// Characters of a search at most.
+const MOST_CHARS: usize = 200;
+
+/// What to look for.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct FindParams {
+    /// Year, make, model, body style, drive, in any order; at most 200 characters
+    #[serde(default)]
+    #[param(required = false, max_length = 200)]
+    q: String,
+    /// Results, 1 to 50; 10 if left out
+    #[param(minimum = 1, maximum = 50)]
+    limit: Option<usize>,
+}
+
+/// A card that answers.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct FindResult {
+    card: String,
+    make: Option<String>,
+    model: Option<String>,
+    years: Option<[i32; 2]>,
+    body_style: &'static str,
+    /// 0 to 1.
+    score: f64,
+    /// What was met and what was not.
+    why: String,
+}
+
+/// What was found.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct FindAnswer {
+    /// Best first.
+    results: Vec<FindResult>,
+    /// The body style whose generic card stands in where no card matches: nobody
+    /// has looked at that car.
+    generic: Option<&'static str>,
+}
+
+/// Find cards by words in any order
+#[utoipa::path(
+    get, path = "/api/v1/find", tag = "cards",
+    params(FindParams),
+    responses((status = 200, body = FindAnswer), ReadProblems),
+)]
+pub async fn find_cards(
+    State(state): State<AppState>,
+    query: Result<Query<FindParams>, QueryRejection>,
+) -> Result<Response, ApiError> {
+    let FindParams { q, limit } = query_of(query)?;
+    let limit = limit.unwrap_or(RESULTS);
+    if !(1..=MOST_RESULTS).contains(&limit) {
+        let text = format!("limit is {limit}; accepted: 1 to {MOST_RESULTS}.");
+        return Err(AppError::BadRequest(text).into());
+    }
+    let chars = q.chars().count();
+    if chars > MOST_CHARS {
+        let text = format!("q has {chars} characters; accepted: at most {MOST_CHARS}.");
+        return Err(AppError::BadRequest(text).into());
+    }
+    let cards = state.store.all_summaries(&state.actor.department).await?;
+    let vehicles: Vec<&Vehicle> = cards.iter().map(|card| &card.vehicle).collect();
+    let found = find(&q, &vehicles, limit);
+    let result = |hit: &crate::domain::find::Match| {
+        let card = &cards[hit.index];
+        FindResult {
+            card: card.id.to_string(),
+            make: card.vehicle.make.clone(),
+            model: card.vehicle.model.clone(),
+            years: card.vehicle.years.map(Into::into),
+            body_style: card.vehicle.body_style.word(),
+            score: hit.score,
+            why: hit.why.clone(),
+        }
+    };
+    let answer = FindAnswer {
+        results: found.matches.iter().map(result).collect(),
+        generic: found.generic().map(|style| style.word()),
+    };
+    Ok(answer::json(StatusCode::OK, &answer))
+}

@@ -1,0 +1,81 @@
+//! `/api/v1`: the contract's JSON over HTTP, with its OpenAPI 3.1 description.
+//!
+//! Bodies are accepted as `application/json` alone, which no form of another
+//! site can send. Errors are problem documents (RFC 9457). What can be edited
+//! carries an `ETag` and asks for it back in `If-Match`.
+
+mod answer;
+mod body;
+mod body_styles;
+mod cards;
+mod details;
+mod find;
+mod findings;
+mod precondition;
+mod problems;
+mod vin;
+mod zones;
+
+use super::state::AppState;
+use crate::contract::card_file::MOST_BYTES;
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use std::sync::LazyLock;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+/// The heading of the description.
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Pillarbook",
+        description = "Where restraint-system parts sit behind a vehicle's trim, and where along \
+            each pillar, rail and sill a blade may and may not go. Stations are mm from a span's \
+            foot. Nothing recorded is not the same as nothing there; expose and look before \
+            every cut; local procedures and the officer's judgement come first."
+    ),
+    tags(
+        (name = "zones", description = "From findings to no-cut stretches and blade gaps"),
+        (name = "cards", description = "One department's record of one vehicle"),
+        (name = "reference", description = "Body styles and vehicle identification numbers"),
+    )
+)]
+struct Description;
+
+fn described() -> OpenApiRouter<AppState> {
+    OpenApiRouter::with_openapi(Description::openapi())
+        .routes(routes!(zones::compute_zones))
+        .routes(routes!(cards::list_cards, cards::create_card))
+        .routes(routes!(cards::show_card))
+        .routes(routes!(zones::show_zones))
+        .routes(routes!(findings::add_findings))
+        .routes(routes!(findings::change_status))
+        .routes(routes!(details::show_details, details::update_details))
+        .routes(routes!(find::find_cards))
+        .routes(routes!(vin::read_vin))
+        .routes(routes!(body_styles::list_body_styles))
+        .routes(routes!(body_styles::show_body_style))
+}
+
+/// Every address under `/api/v1`.
+pub fn router() -> Router<AppState> {
+    let (routes, _) = described().split_for_parts();
+    routes
+        .route("/api/v1/openapi.json", get(show_description))
+        .layer(DefaultBodyLimit::max(MOST_BYTES))
+}
+
+/// `GET /api/v1/openapi.json`: this API, described by its own code.
+async fn show_description() -> Response {
+    static TEXT: LazyLock<String> = LazyLock::new(|| {
+        let (_, description) = described().split_for_parts();
+        description
+            .to_json()
+            .expect("the description is plain data")
+    });
+    ([(header::CONTENT_TYPE, answer::JSON)], TEXT.as_str()).into_response()
+}
