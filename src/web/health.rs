@@ -1,5 +1,6 @@
 //! Whether the service runs, and whether it can answer.
 
+use super::error::AppError;
 use super::state::AppState;
 use axum::extract::State;
 
@@ -9,6 +10,7 @@ pub async fn show_health() -> &'static str {
 }
 
 /// `GET /readyz`: the database answers too.
-pub async fn show_readiness(State(_): State<AppState>) -> &'static str {
-    "ok\n"
+pub async fn show_readiness(State(state): State<AppState>) -> Result<&'static str, AppError> {
+    state.store.ping().await?;
+    Ok("ok\n")
 }

@@ -12,6 +12,7 @@ pub mod boundary;
 pub mod error;
 pub mod form;
 pub mod health;
+pub mod metrics;
 pub mod origin;
 pub mod page_cache;
 pub mod routes;

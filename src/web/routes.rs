@@ -1,7 +1,7 @@
 //! Every address of the service and what answers it.
 
 use super::state::AppState;
-use super::{asset, boundary, error, health, origin};
+use super::{api, asset, boundary, error, health, metrics, origin};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -21,7 +21,9 @@ pub fn router(state: AppState) -> Router {
     let pages = Router::new()
         .route("/static/{name}", get(asset::show_asset))
         .route("/healthz", get(health::show_health))
-        .route("/readyz", get(health::show_readiness));
+        .route("/readyz", get(health::show_readiness))
+        .route("/metrics", get(metrics::show_metrics))
+        .merge(api::router());
 
     guarded(pages.fallback(error::show_unknown_address), state)
 }
@@ -37,6 +39,7 @@ fn guarded(routes: Router<AppState>, state: AppState) -> Router {
             REQUEST_TIMEOUT,
         ))
         .layer(CatchPanicLayer::custom(boundary::answer_panic))
+        .layer(from_fn(metrics::measure))
         .layer(from_fn_with_state(state.clone(), boundary::pass))
         .with_state(state)
 }

@@ -1,5 +1,6 @@
 //! One test binary; a folder an area.
 
+mod api;
 mod architecture;
 mod contract;
 mod core;

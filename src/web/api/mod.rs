@@ -18,6 +18,7 @@ mod zones;
 
 use super::state::AppState;
 use crate::contract::card_file::MOST_BYTES;
+use crate::contract::{FieldError, Problem};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::header;
@@ -38,6 +39,7 @@ use utoipa_axum::routes;
             foot. Nothing recorded is not the same as nothing there; expose and look before \
             every cut; local procedures and the officer's judgement come first."
     ),
+    components(schemas(Problem, FieldError)),
     tags(
         (name = "zones", description = "From findings to no-cut stretches and blade gaps"),
         (name = "cards", description = "One department's record of one vehicle"),
