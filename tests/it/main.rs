@@ -2,6 +2,7 @@
 
 mod api;
 mod architecture;
+mod cli;
 mod contract;
 mod core;
 mod demo;

@@ -1,7 +1,7 @@
 //! The card file, `pillarbook-card/1`: what the command line reads, import and
 //! export use, and archives contain.
 //!
-//! [`read`] checks every field and names every invalid one; [`write`] gives a
+//! [`read`] checks every field and names every invalid one; [`write()`] gives a
 //! file that reads back as the same card. Three choices where the format is
 //! silent:
 //!

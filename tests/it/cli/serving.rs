@@ -1,0 +1,138 @@
+//! `serve`: where it listens, what it prints, and that its zones are the bytes
+//! that `zones` prints.
+
+use super::{program, run, text};
+use crate::contract::EXAMPLE;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Stdio};
+use std::time::Duration;
+
+/// A running service, ended when dropped.
+struct Serving {
+    child: Child,
+    address: String,
+    printed: String,
+}
+
+impl Serving {
+    fn start(directory: &Path) -> Self {
+        let mut child = program(directory)
+            .args(["serve", "--listen", "127.0.0.1:0", "--database", "book.db"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        let first = lines.next().unwrap().unwrap();
+        let address = first
+            .split("http://")
+            .nth(1)
+            .unwrap()
+            .trim_end_matches('/')
+            .to_owned();
+        let rest = lines
+            .map_while(Result::ok)
+            .take_while(|line| !line.starts_with("Stop"));
+        let printed = rest.collect::<Vec<_>>().join("\n");
+        Self {
+            child,
+            address,
+            printed,
+        }
+    }
+
+    /// One request over the socket; the body of the answer.
+    fn post_json(&self, path: &str, body: &str) -> (String, Vec<u8>) {
+        let mut stream = TcpStream::connect(&self.address).unwrap();
+        stream
+            .set_read_timeout(Some(Duration::from_secs(10)))
+            .unwrap();
+        let length = body.len();
+        write!(
+            stream,
+            "POST {path} HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\n\
+             Content-Length: {length}\r\nConnection: close\r\n\r\n{body}",
+            self.address,
+        )
+        .unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        let end = answer.windows(4).position(|w| w == b"\r\n\r\n").unwrap();
+        (text(&answer[..end]), answer[end + 4..].to_vec())
+    }
+}
+
+impl Drop for Serving {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+#[test]
+fn the_service_and_the_command_give_the_same_bytes_for_the_same_file() {
+    let directory = tempfile::tempdir().unwrap();
+    let serving = Serving::start(directory.path());
+    let (head, body) = serving.post_json("/api/v1/zones", EXAMPLE);
+    assert!(head.starts_with("HTTP/1.1 200"), "{head}");
+    let printed = run(directory.path(), &["zones", "-"], EXAMPLE).stdout;
+    assert!(!printed.is_empty());
+    assert_eq!(text(&body), text(&printed));
+}
+
+#[test]
+fn what_the_service_runs_with_is_printed_at_its_start() {
+    let directory = tempfile::tempdir().unwrap();
+    let serving = Serving::start(directory.path());
+    for said in ["listen ", "database   book.db", "demo       no", "log "] {
+        assert!(
+            serving.printed.contains(said),
+            "{said} is missing from:\n{}",
+            serving.printed
+        );
+    }
+}
+
+#[test]
+fn an_address_that_others_can_reach_is_refused_and_leaves_nothing_behind() {
+    let directory = tempfile::tempdir().unwrap();
+    for address in ["0.0.0.0:0", "[::]:0", "192.0.2.1:8080"] {
+        let done = run(directory.path(), &["serve", "--listen", address], "");
+        assert_eq!(done.status.code(), Some(1), "{address}");
+        assert!(
+            text(&done.stderr).contains("this machine only"),
+            "{}",
+            text(&done.stderr)
+        );
+    }
+    let done = run(directory.path(), &["serve", "--listen", "everywhere"], "");
+    assert_eq!(done.status.code(), Some(2));
+    assert_eq!(std::fs::read_dir(directory.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn a_setting_can_come_from_the_environment_and_a_flag_wins() {
+    let directory = tempfile::tempdir().unwrap();
+    let done = program(directory.path())
+        .args(["serve"])
+        .env("PILLARBOOK_LISTEN", "0.0.0.0:1")
+        .output()
+        .unwrap();
+    assert!(
+        text(&done.stderr).contains("0.0.0.0:1"),
+        "{}",
+        text(&done.stderr)
+    );
+    let done = program(directory.path())
+        .args(["serve", "--listen", "192.0.2.1:2"])
+        .env("PILLARBOOK_LISTEN", "0.0.0.0:1")
+        .output()
+        .unwrap();
+    assert!(
+        text(&done.stderr).contains("192.0.2.1:2"),
+        "{}",
+        text(&done.stderr)
+    );
+}
