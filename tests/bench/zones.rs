@@ -23,6 +23,10 @@ use std::time::{Duration, Instant};
 const COMPONENTS: usize = 40;
 const ROUNDS: usize = 400;
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> anyhow::Result<()> {
     // `cargo test --benches` passes `--test`: one round, to see that it runs.
     let rounds = if std::env::args().any(|a| a == "--test") {
