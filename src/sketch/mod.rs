@@ -1,1 +1,86 @@
 //! A card as a scene, and the scene as SVG or PNG.
+//!
+//! - [`side_frame`] and [`ruler`] resolve zones into a [`scene::Scene`];
+//! - [`svg`] writes it as a file of its own or inline in a page, [`png`] as a
+//!   picture;
+//! - [`look`] holds the colours and the style sheet, [`mark`] what is drawn by
+//!   its meaning, [`text`] how wide words are.
+//!
+//! The side frame and the rulers lead; the picture of the car supports them.
+
+mod bar;
+mod caution;
+pub mod figures;
+mod frame;
+pub mod look;
+pub mod mark;
+pub mod place;
+pub mod png;
+mod ruler;
+pub mod scene;
+pub mod svg;
+pub mod text;
+
+use crate::domain::frame::Side;
+use crate::domain::vehicle::words;
+use crate::domain::zone::{SpanZones, Zones};
+pub use look::{Look, page_style_sheet};
+use scene::Scene;
+
+words! {
+    /// What a sketch shows.
+    View {
+        FrameLeft = "frame-left", FrameRight = "frame-right",
+        Left = "left", Right = "right", Top = "top", Front = "front",
+    }
+}
+
+words! {
+    /// How far a view is turned, clockwise, to how the car lies.
+    Turn { None = "0", Quarter = "90", Half = "180", ThreeQuarters = "270" }
+}
+
+/// What a sketch says besides the zones.
+#[derive(Debug, Clone, Default)]
+pub struct Options<'a> {
+    pub look: Look,
+    /// The car in words; written as given, shortened where it has no room.
+    pub title: Option<&'a str>,
+    /// The day the zones stand for.
+    pub date: Option<time::Date>,
+    /// The card's revision; `None` for a bare file.
+    pub revision: Option<u64>,
+    /// Where a touch on a bar leads; `{span}` stands for the span's id.
+    pub links: Option<&'a str>,
+    /// No card stands behind it: the template of a body style.
+    pub generic: bool,
+    /// At least one dimension of this car was measured.
+    pub fitted: bool,
+    /// Views only.
+    pub turn: Turn,
+    /// Views only: mirrored, after the turn, for a car on its roof or side.
+    pub flip: bool,
+    /// A ruler carries the cautions itself; a page that shows them beside it
+    /// may leave them out. Frames and views always carry them.
+    pub cautions: bool,
+}
+
+#[expect(
+    clippy::derivable_impls,
+    reason = "the words macro declares the variants"
+)]
+impl Default for Turn {
+    fn default() -> Self {
+        Self::None
+    }
+}
+
+/// The bars of one side put together as they stand.
+pub fn side_frame(zones: &Zones, side: Side, options: &Options) -> Scene {
+    frame::draw(zones, side, options)
+}
+
+/// One span straightened into a large bar, with its figures from both ends.
+pub fn ruler(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
+    ruler::draw(zones, span, options)
+}

@@ -7,5 +7,6 @@ mod contract;
 mod core;
 mod demo;
 mod reference;
+mod sketch;
 mod store;
 mod support;

@@ -1,0 +1,265 @@
+//! The plain writer to SVG. Every number is rounded here, to a tenth of a unit,
+//! and every text escaped. Consecutive shapes of one mark share one path.
+
+use super::look::{Look, face_class};
+use super::mark::{Hatch, Mark};
+use super::scene::{Anchor, Form, Item, Link, Scene, Shape, Text};
+use kurbo::{PathEl, Point};
+use std::fmt::Write;
+
+/// A file of its own: style sheet and patterns inside.
+pub fn write(scene: &Scene, look: Look) -> String {
+    let mut out = String::with_capacity(16 * 1024);
+    let (w, h) = (Number(scene.width), Number(scene.height));
+    let role = if scene.has_links() { "group" } else { "img" };
+    push(
+        &mut out,
+        format_args!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"{role}\" aria-labelledby=\"t d\" font-family=\"DejaVu Sans,system-ui,sans-serif\"><title id=\"t\">{}</title><desc id=\"d\">{}</desc><style>{}.bg{{fill:{}}}</style><defs>",
+            Escaped(&scene.title),
+            Escaped(&scene.desc),
+            look.style_sheet(),
+            look.colour(super::look::Role::Paper),
+        ),
+    );
+    for hatch in Hatch::ALL {
+        out.push_str(hatch.pattern());
+    }
+    push(
+        &mut out,
+        format_args!("</defs><path class=\"bg\" d=\"M0 0h{w}v{h}h-{w}z\"/>"),
+    );
+    items(&mut out, &scene.items);
+    out.push_str("</svg>\n");
+    out
+}
+
+/// Inside a page that carries [`inline_defs`] once and the page's style sheet.
+pub fn write_inline(scene: &Scene) -> String {
+    let mut out = String::with_capacity(8 * 1024);
+    let role = if scene.has_links() { "group" } else { "img" };
+    push(
+        &mut out,
+        format_args!(
+            "<svg class=\"k\" viewBox=\"0 0 {} {}\" role=\"{role}\" aria-label=\"{}\"><desc>{}</desc>",
+            Number(scene.width),
+            Number(scene.height),
+            Escaped(&scene.title),
+            Escaped(&scene.desc),
+        ),
+    );
+    items(&mut out, &scene.items);
+    out.push_str("</svg>");
+    out
+}
+
+/// The patterns every inline drawing of a page shares; put it once, before them.
+pub fn inline_defs() -> String {
+    let patterns: String = Hatch::ALL.iter().map(|h| h.pattern()).collect();
+    format!(
+        "<svg class=\"k\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>{patterns}</defs></svg>"
+    )
+}
+
+fn items(out: &mut String, items: &[Item]) {
+    let mut at = 0;
+    while at < items.len() {
+        match &items[at] {
+            Item::Shape(first) => {
+                let same = |item: &&Item| matches!(item, Item::Shape(s) if s.mark == first.mark && s.width == first.width);
+                let run: Vec<&Shape> = items[at..]
+                    .iter()
+                    .take_while(same)
+                    .filter_map(|i| {
+                        if let Item::Shape(s) = i {
+                            Some(s)
+                        } else {
+                            None
+                        }
+                    })
+                    .collect();
+                at += run.len();
+                shapes(out, first.mark, first.width, &run);
+            }
+            Item::Text(text) => {
+                words(out, text);
+                at += 1;
+            }
+            Item::Link(found) => {
+                link(out, found);
+                at += 1;
+            }
+        }
+    }
+}
+
+fn shapes(out: &mut String, mark: Mark, width: Option<f64>, run: &[&Shape]) {
+    out.push_str("<path");
+    if !mark.class().is_empty() {
+        push(out, format_args!(" class=\"{}\"", mark.class()));
+    }
+    match mark.hatch() {
+        Some((hatch, true)) => push(out, format_args!(" stroke=\"url(#{})\"", hatch.id())),
+        Some((hatch, false)) => push(out, format_args!(" fill=\"url(#{})\"", hatch.id())),
+        None => {}
+    }
+    if let Some(width) = width {
+        push(out, format_args!(" stroke-width=\"{}\"", Number(width)));
+    }
+    out.push_str(" d=\"");
+    for shape in run {
+        form(out, &shape.form);
+    }
+    out.push_str("\"/>");
+}
+
+fn form(out: &mut String, form: &Form) {
+    match form {
+        Form::Rect(r) => {
+            // The far edge is rounded, not the width: neighbours meet without a seam.
+            let (x, y, w, h) = (
+                tenth(r.x0),
+                tenth(r.y0),
+                tenth(r.x1) - tenth(r.x0),
+                tenth(r.y1) - tenth(r.y0),
+            );
+            push(
+                out,
+                format_args!(
+                    "M{} {}h{}v{}h{}z",
+                    Number(x),
+                    Number(y),
+                    Number(w),
+                    Number(h),
+                    Number(-w)
+                ),
+            );
+        }
+        Form::Line { points, closed } => {
+            for (i, p) in points.iter().enumerate() {
+                out.push(if i == 0 { 'M' } else { 'L' });
+                point(out, *p);
+            }
+            if points.len() > 1 && points.iter().all(|p| *p == points[0]) {
+                out.push_str("h0");
+            }
+            if *closed {
+                out.push('z');
+            }
+        }
+        Form::Curve(path) => {
+            for element in path.elements() {
+                curve(out, element);
+            }
+        }
+    }
+}
+
+fn curve(out: &mut String, element: &PathEl) {
+    let (letter, points): (char, Vec<Point>) = match *element {
+        PathEl::MoveTo(p) => ('M', vec![p]),
+        PathEl::LineTo(p) => ('L', vec![p]),
+        PathEl::QuadTo(a, p) => ('Q', vec![a, p]),
+        PathEl::CurveTo(a, b, p) => ('C', vec![a, b, p]),
+        PathEl::ClosePath => ('z', Vec::new()),
+    };
+    out.push(letter);
+    for (i, p) in points.iter().enumerate() {
+        if i > 0 {
+            out.push(' ');
+        }
+        point(out, *p);
+    }
+}
+
+fn point(out: &mut String, p: Point) {
+    push(out, format_args!("{} {}", Number(p.x), Number(p.y)));
+}
+
+fn words(out: &mut String, text: &Text) {
+    let anchor = match text.anchor {
+        Anchor::Start => "",
+        Anchor::Middle => " m",
+        Anchor::End => " r",
+    };
+    push(
+        out,
+        format_args!(
+            "<text class=\"{}{anchor}\" x=\"{}\" y=\"{}\">{}</text>",
+            face_class(text.face),
+            Number(text.at.x),
+            Number(text.at.y),
+            Escaped(&text.words),
+        ),
+    );
+}
+
+fn link(out: &mut String, link: &Link) {
+    push(
+        out,
+        format_args!(
+            "<a href=\"{}\" aria-label=\"{}\"><path class=\"x\" d=\"",
+            Escaped(&link.href),
+            Escaped(&link.label)
+        ),
+    );
+    form(out, &Form::Rect(link.target));
+    out.push_str("\"/>");
+    items(out, &link.items);
+    out.push_str("</a>");
+}
+
+fn push(out: &mut String, text: std::fmt::Arguments<'_>) {
+    out.write_fmt(text).expect("strings take text");
+}
+
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+/// A number to a tenth, as short as it gets; the one place where numbers round.
+struct Number(f64);
+
+impl std::fmt::Display for Number {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let value = tenth(self.0) + 0.0;
+        let text = format!("{value}");
+        f.write_str(&text.replacen(
+            "0.",
+            ".",
+            usize::from(text.starts_with("0.") || text.starts_with("-0.")),
+        ))
+    }
+}
+
+/// Text for XML content and attributes; control characters that XML forbids
+/// become a replacement sign.
+struct Escaped<'a>(&'a str);
+
+impl std::fmt::Display for Escaped<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for c in self.0.chars() {
+            match c {
+                '<' => f.write_str("&lt;")?,
+                '>' => f.write_str("&gt;")?,
+                '&' => f.write_str("&amp;")?,
+                '"' => f.write_str("&quot;")?,
+                '\t' | '\n' | '\r' => f.write_char(' ')?,
+                '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => f.write_char('\u{fffd}')?,
+                _ => f.write_char(c)?,
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short() {
+        let shown = [0.04, -0.04, 0.5, -0.5, 12.0, 12.34, 100.96].map(|n| Number(n).to_string());
+        assert_eq!(shown, ["0", "0", ".5", "-.5", "12", "12.3", "101"]);
+    }
+}

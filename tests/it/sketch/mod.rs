@@ -1,0 +1,6 @@
+//! Sketches: what they say, that nothing lies on anything else, that an
+//! independent reader takes them, and that they survive a photocopier.
+
+mod frames;
+mod photocopy;
+mod sample;
