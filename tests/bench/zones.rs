@@ -157,7 +157,7 @@ fn shapely(zones: &Zones) -> anyhow::Result<Duration> {
     serde_json::to_writer(&file, &task)?;
     let root = env!("CARGO_MANIFEST_DIR");
     let python = std::env::var("PILLARBOOK_PYTHON")
-        .unwrap_or_else(|_| format!("{root}/target/venv/bin/python"));
+        .unwrap_or_else(|_| format!("{root}/target/check-env/bin/python"));
     let done = Command::new(&python)
         .arg(format!("{root}/tests/bench/shapely_zones.py"))
         .arg(file.path())
