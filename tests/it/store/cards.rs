@@ -3,7 +3,7 @@
 use super::*;
 use pillarbook::domain::card::{Card, Glass, PowerOff, PowerSource};
 use pillarbook::domain::policy::{Coverage, Policy};
-use pillarbook::store::{CardId, DepartmentId, StoreError};
+use pillarbook::store::{DepartmentId, StoreError};
 
 #[tokio::test]
 async fn a_card_comes_back_as_it_was_made() {

@@ -1,7 +1,7 @@
 //! The SQLite file: opened again, tampered with, copied and put back.
 
 use super::*;
-use pillarbook::store::{CardId, StoreError};
+use pillarbook::store::StoreError;
 use sqlx::Connection;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection};
 use std::path::Path;

@@ -5,6 +5,7 @@
 mod cards;
 mod file;
 mod findings;
+mod statuses;
 mod together;
 
 use pillarbook::domain::body::{Measured, StyleId};
@@ -13,7 +14,7 @@ use pillarbook::domain::finding::{
 };
 use pillarbook::domain::kind::Kind;
 use pillarbook::domain::vehicle::{Drive, Variant, Vehicle, Years};
-use pillarbook::store::{Actor, CardDetails, Store};
+use pillarbook::store::{Actor, CardDetails, CardId, StatusChange, Store};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use time::OffsetDateTime;
@@ -123,4 +124,30 @@ pub fn bare(id: &str, status: Status) -> Finding {
 /// The status of a finding in a list.
 pub fn status_of(findings: &[Finding], id: &str) -> Status {
     findings.iter().find(|f| f.id == id).unwrap().status
+}
+
+/// A card of the local member with these findings, at revision 2.
+pub async fn card_with(store: &Store, findings: &[Finding]) -> (Actor, CardId) {
+    let actor = store.ensure_local(NOW).await.unwrap();
+    let card = store.create_card(&actor, &details(), NOW).await.unwrap();
+    store
+        .add_findings(&actor, &card.id, Some(1), findings, NOW)
+        .await
+        .unwrap();
+    (actor, card.id)
+}
+
+/// A change of status.
+pub fn to(finding: &str, status: Status, reason: Option<&str>) -> StatusChange {
+    StatusChange {
+        finding: finding.into(),
+        status,
+        reason: reason.map(str::to_owned),
+    }
+}
+
+/// The findings of a card as they stand now.
+pub async fn findings(store: &Store, actor: &Actor, card: &CardId) -> Vec<Finding> {
+    let card = store.card(&actor.department, card).await.unwrap();
+    card.unwrap().card.findings
 }
