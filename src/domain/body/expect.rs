@@ -36,3 +36,76 @@ impl Expectation {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::body::{BodyStyle, StyleId, style};
+    use crate::domain::vehicle::{Drive, Years};
+
+    fn sedan(years: Option<[i32; 2]>, drive: Option<Drive>, region: Option<&str>) -> Vehicle {
+        Vehicle {
+            make: None,
+            model: None,
+            years: years.map(Years::from),
+            body_style: StyleId::Sedan,
+            drive,
+            wheel: None,
+            roof: None,
+            region: region.map(str::to_owned),
+            hold_time_s: None,
+        }
+    }
+
+    /// Common from 2006 in the US, 2002 in the EU.
+    fn curtain() -> &'static Expectation {
+        of(style(StyleId::Sedan), "curtain.left")
+    }
+
+    fn of(style: &'static BodyStyle, id: &str) -> &'static Expectation {
+        style.expectations.iter().find(|e| e.id == id).unwrap()
+    }
+
+    #[test]
+    fn what_is_unknown_counts_as_matching() {
+        let nothing_known = sedan(None, None, None);
+        for e in &style(StyleId::Sedan).expectations {
+            assert!(e.applies(&nothing_known, &Variant::default()), "{}", e.id);
+        }
+    }
+
+    #[test]
+    fn a_range_matches_if_any_year_does() {
+        let none = Variant::default();
+        assert!(curtain().applies(&sedan(Some([1999, 2006]), None, Some("US")), &none));
+        assert!(!curtain().applies(&sedan(Some([1999, 2005]), None, Some("US")), &none));
+        assert!(curtain().applies(&sedan(Some([1999, 2005]), None, Some("EU")), &none));
+    }
+
+    #[test]
+    fn an_unknown_region_takes_the_earliest_year() {
+        let none = Variant::default();
+        for region in [None, Some("elsewhere")] {
+            assert!(curtain().applies(&sedan(Some([2002, 2002]), None, region), &none));
+            assert!(!curtain().applies(&sedan(Some([2001, 2001]), None, region), &none));
+        }
+    }
+
+    #[test]
+    fn a_known_field_of_the_variant_stands_in_for_the_vehicle() {
+        let car = sedan(Some([1999, 2010]), Some(Drive::Petrol), Some("US"));
+        let early = Variant {
+            year: Some(2000),
+            ..Variant::default()
+        };
+        assert!(!curtain().applies(&car, &early));
+        let cable = of(style(StyleId::Sedan), "hv-cable-hinge-pillar.left");
+        assert!(!cable.applies(&car, &Variant::default()));
+        let battery = Variant {
+            drive: Some(Drive::Battery),
+            ..Variant::default()
+        };
+        assert!(cable.applies(&car, &battery));
+        assert!(cable.applies(&sedan(None, None, None), &Variant::default()));
+    }
+}
