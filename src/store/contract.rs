@@ -141,6 +141,15 @@ pub struct RevisionEntry {
     pub summary: String,
 }
 
+/// What a member has entered and not yet saved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draft {
+    /// One more with each change.
+    pub version: Revision,
+    pub body: serde_json::Value,
+    pub updated_at: OffsetDateTime,
+}
+
 /// A line of the audit: who did what when to which card; never changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AuditEntry {

@@ -7,7 +7,7 @@ use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
 use sqlx::sqlite::SqlitePool;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 5] = [
+const FILES: [(i64, &str, &str); 6] = [
     (
         1,
         "departments",
@@ -32,6 +32,11 @@ const FILES: [(i64, &str, &str); 5] = [
         5,
         "append only",
         include_str!("../../migrations/sqlite/0005_append_only.sql"),
+    ),
+    (
+        6,
+        "drafts",
+        include_str!("../../migrations/sqlite/0006_drafts.sql"),
     ),
 ];
 

@@ -16,6 +16,7 @@ mod change;
 pub mod contract;
 mod database;
 mod departments;
+mod drafts;
 mod error;
 mod finding_row;
 mod findings;

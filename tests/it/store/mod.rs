@@ -3,6 +3,7 @@
 //! the SQLite file itself.
 
 mod cards;
+mod drafts;
 mod file;
 mod findings;
 mod statuses;
