@@ -6,8 +6,6 @@
 mod drawn;
 mod expect;
 mod fit;
-#[cfg(test)]
-mod outline_tests;
 mod template;
 #[cfg(test)]
 mod template_tests;

@@ -7,6 +7,7 @@
 
 pub mod bare;
 pub mod blade;
+pub mod change;
 pub mod component;
 pub mod error;
 pub mod gap;

@@ -1,0 +1,78 @@
+//! What a change to a card does to its no-cut stretches, span by span, in mm.
+
+use super::{Class, SpanZones, Zones};
+use crate::domain::geometry::Interval;
+
+/// Lengths below this are rounding, not a change.
+const LEAST_MM: f64 = 0.02;
+
+/// The no-cut of one span before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpanChange {
+    pub span: String,
+    pub name: String,
+    pub before: Vec<Interval>,
+    pub after: Vec<Interval>,
+    /// No-cut after that was none before, mm.
+    pub grows_mm: f64,
+    /// No-cut before that is none after, mm.
+    pub shrinks_mm: f64,
+}
+
+impl SpanChange {
+    pub fn before_mm(&self) -> f64 {
+        total(&self.before)
+    }
+
+    pub fn after_mm(&self) -> f64 {
+        total(&self.after)
+    }
+}
+
+/// Spans whose no-cut changes, in the body style's order. A span that only one
+/// of the two has counts as empty in the other.
+pub fn no_cut_changes(before: &Zones, after: &Zones) -> Vec<SpanChange> {
+    let gone = before
+        .spans
+        .iter()
+        .filter(|b| !after.spans.iter().any(|a| a.id == b.id))
+        .map(|b| change(Some(b), None, b));
+    let kept = after.spans.iter().map(|a| {
+        let b = before.spans.iter().find(|b| b.id == a.id);
+        change(b, Some(a), a)
+    });
+    kept.chain(gone)
+        .filter(|c| c.grows_mm > LEAST_MM || c.shrinks_mm > LEAST_MM)
+        .collect()
+}
+
+fn change(before: Option<&SpanZones>, after: Option<&SpanZones>, named: &SpanZones) -> SpanChange {
+    let (before, after) = (before.map(no_cut), after.map(no_cut));
+    let (before, after) = (before.unwrap_or_default(), after.unwrap_or_default());
+    let common = common_mm(&before, &after);
+    SpanChange {
+        span: named.id.clone(),
+        name: named.name.clone(),
+        grows_mm: total(&after) - common,
+        shrinks_mm: total(&before) - common,
+        before,
+        after,
+    }
+}
+
+/// No-cut stretches of a span; neighbours that differ in material only join.
+pub fn no_cut(span: &SpanZones) -> Vec<Interval> {
+    let blocked = span.stretches.iter().filter(|s| s.class == Class::NoCut);
+    let all = blocked.map(|s| Interval::new(s.from_mm, s.to_mm)).collect();
+    crate::domain::geometry::interval::union(all)
+}
+
+fn total(intervals: &[Interval]) -> f64 {
+    intervals.iter().map(|i| i.length()).sum()
+}
+
+fn common_mm(a: &[Interval], b: &[Interval]) -> f64 {
+    let pairs = a.iter().flat_map(|x| b.iter().map(move |y| (x, y)));
+    let common = pairs.filter_map(|(x, y)| x.intersection(*y));
+    common.map(|i| i.length()).sum()
+}
