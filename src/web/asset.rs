@@ -18,10 +18,11 @@ use std::sync::LazyLock;
 struct Files;
 
 /// The pieces of the one style sheet, in the order they apply.
-const STYLE: [&str; 6] = [
+const STYLE: [&str; 7] = [
     "css/roles.css",
     "css/base.css",
     "css/form.css",
+    "css/entry.css",
     "css/card.css",
     "css/sketch.css",
     "css/print.css",

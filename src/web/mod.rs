@@ -9,15 +9,22 @@
 pub mod api;
 pub mod asset;
 pub mod boundary;
+pub mod details;
 pub mod error;
+pub mod findings;
 pub mod form;
 pub mod health;
+pub mod measurements;
 pub mod metrics;
+pub mod no_cut_table;
 pub mod origin;
+pub mod own_card;
 pub mod page_cache;
 pub mod routes;
 pub mod server;
 pub mod state;
+pub mod strip;
+pub mod typed;
 
 pub use error::AppError;
 pub use routes::router;

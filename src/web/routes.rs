@@ -1,7 +1,9 @@
 //! Every address of the service and what answers it.
 
 use super::state::AppState;
-use super::{api, asset, boundary, error, health, metrics, origin};
+use super::{
+    api, asset, boundary, details, error, findings, health, measurements, metrics, origin, strip,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -25,7 +27,41 @@ pub fn router(state: AppState) -> Router {
         .route("/metrics", get(metrics::show_metrics))
         .merge(api::router());
 
+    let pages = pages.merge(writes());
     guarded(pages.fallback(error::show_unknown_address), state)
+}
+
+/// Pages that change something: each shows a form and takes it back.
+fn writes() -> Router<AppState> {
+    Router::new()
+        .route(
+            "/cards/new",
+            get(details::new_card).post(details::create_card),
+        )
+        .route(
+            "/cards/{id}/edit",
+            get(details::edit_details).post(details::update_details),
+        )
+        .route(
+            "/cards/{id}/measurements",
+            get(measurements::edit_measurements).post(measurements::update_measurements),
+        )
+        .route(
+            "/cards/{id}/strip",
+            get(strip::show_strip).post(strip::work_strip),
+        )
+        .route(
+            "/cards/{id}/findings/new",
+            get(findings::new_finding).post(findings::create_finding),
+        )
+        .route(
+            "/cards/{id}/findings/{finding}",
+            get(findings::show_finding).post(findings::change_standing),
+        )
+        .route(
+            "/cards/{id}/findings/{finding}/correct",
+            get(findings::correct_finding).post(findings::update_finding),
+        )
 }
 
 /// What every request passes, outermost last.

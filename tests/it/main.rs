@@ -10,3 +10,4 @@ mod reference;
 mod sketch;
 mod store;
 mod support;
+mod web;

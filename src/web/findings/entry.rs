@@ -1,0 +1,377 @@
+//! One finding entered, or corrected: the look, the statement, what it would
+//! do, then saved.
+
+use super::choices::EntryChoices;
+use super::session::{Session, fill_session, read_session};
+use super::{ask_if_shrinking, body_of, effect, finding_of, read};
+use crate::domain::body::FittedBody;
+use crate::domain::card::Card;
+use crate::domain::finding::{Finding, Report, Status};
+use crate::domain::units::Unit;
+use crate::sketch;
+use crate::store::{Revision, StoreError, StoredCard};
+use crate::web::error::AppError;
+use crate::web::findings::number::Numbers;
+use crate::web::no_cut_table::ChangeRow;
+use crate::web::own_card::{CardHead, latest_day, own_card, zones_of};
+use crate::web::state::AppState;
+use crate::web::typed::{Asked, Typed};
+use askama::Template;
+use askama_web::WebTemplate;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+use time::OffsetDateTime;
+
+const NOTE: Asked<'static> = Asked::new("note", "Note");
+const REASON: Asked<'static> = Asked::new("reason", "Why it is corrected");
+
+#[derive(Template, WebTemplate)]
+#[template(path = "findings/entry_page.html")]
+struct EntryPage {
+    head: CardHead,
+    typed: Typed,
+    choices: EntryChoices,
+    /// The finding that is corrected, in words.
+    corrected: Option<(String, String)>,
+    unit: &'static str,
+    preview: Option<Preview>,
+    /// The span as it is now, to touch stations on.
+    ruler: Option<Ruler>,
+    defs: String,
+    conflict: bool,
+}
+
+/// A ruler with what a script needs to turn a touch into a station.
+struct Ruler {
+    drawing: String,
+    length_mm: String,
+}
+
+struct Preview {
+    shrinks: bool,
+    rows: Vec<ChangeRow>,
+    ruler: Option<String>,
+    warnings: Vec<String>,
+}
+
+/// Where the finding was touched.
+#[derive(Debug, Deserialize)]
+pub struct NewFindingQuery {
+    span: Option<String>,
+    from: Option<String>,
+    to: Option<String>,
+    what: Option<String>,
+}
+
+/// `GET /cards/{id}/findings/new?span=…&from=…&to=…`
+pub async fn new_finding(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    Query(query): Query<NewFindingQuery>,
+) -> Result<Response, AppError> {
+    let stored = own_card(&state, &id).await?;
+    let body = body_of(&stored)?;
+    let mut typed = Typed::default();
+    fill_new(&mut typed, &state, &stored);
+    let given = [
+        (read::SPAN, query.span),
+        (read::FROM, query.from),
+        (read::TO, query.to),
+        (read::WHAT, query.what),
+    ];
+    for (asked, value) in given {
+        if let Some(value) = value {
+            typed.put(asked.name, value);
+        }
+    }
+    Ok(EntryPage::new(&stored, &body, typed, None).into_response())
+}
+
+/// `POST /cards/{id}/findings/new`
+pub async fn create_finding(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    typed: Typed,
+) -> Result<Response, AppError> {
+    let stored = own_card(&state, &id).await?;
+    enter(&state, stored, typed, None).await
+}
+
+/// `GET /cards/{id}/findings/{finding}/correct`
+pub async fn correct_finding(
+    State(state): State<AppState>,
+    Path((id, finding)): Path<(String, String)>,
+) -> Result<Response, AppError> {
+    let stored = own_card(&state, &id).await?;
+    let body = body_of(&stored)?;
+    let old = finding_of(&stored, &finding)?;
+    let mut typed = Typed::default();
+    fill_session(&mut typed, &session_of(old));
+    read::fill_report(&mut typed, &old.report, Unit::Mm);
+    typed.put(NOTE.name, old.note.clone().unwrap_or_default());
+    typed.put("revision", stored.revision.to_string());
+    Ok(EntryPage::new(&stored, &body, typed, Some(old)).into_response())
+}
+
+/// `POST /cards/{id}/findings/{finding}/correct`
+pub async fn update_finding(
+    State(state): State<AppState>,
+    Path((id, finding)): Path<(String, String)>,
+    typed: Typed,
+) -> Result<Response, AppError> {
+    let stored = own_card(&state, &id).await?;
+    let old = finding_of(&stored, &finding)?.clone();
+    enter(&state, stored, typed, Some(old)).await
+}
+
+async fn enter(
+    state: &AppState,
+    stored: StoredCard,
+    mut typed: Typed,
+    old: Option<Finding>,
+) -> Result<Response, AppError> {
+    let body = body_of(&stored)?;
+    let Some(new) = read_finding(&mut typed, &stored, &body, old.as_ref()) else {
+        return Ok(EntryPage::again(&stored, &body, typed, old.as_ref()));
+    };
+    let after = card_with(&stored.card, &new, old.as_ref());
+    let rows = match effect(&stored.card, &after) {
+        Ok(rows) => rows,
+        Err(error) => {
+            typed.refuse(read::FROM, error.to_string());
+            return Ok(EntryPage::again(&stored, &body, typed, old.as_ref()));
+        }
+    };
+    let asked = typed.chosen("act", "preview");
+    if !asked {
+        ask_if_shrinking(&mut typed, &rows);
+    }
+    if asked || !typed.is_valid() {
+        let mut page = EntryPage::new(&stored, &body, typed, old.as_ref());
+        page.preview = Some(page.previewed(&stored.card, &after, rows)?);
+        return Ok((page.typed.status(), page).into_response());
+    }
+    save(state, stored, typed, new, old).await
+}
+
+async fn save(
+    state: &AppState,
+    stored: StoredCard,
+    typed: Typed,
+    new: Finding,
+    old: Option<Finding>,
+) -> Result<Response, AppError> {
+    let now = OffsetDateTime::now_utc();
+    let (store, actor, card) = (&state.store, &state.actor, &stored.id);
+    let saved = match &old {
+        None => store.add_findings(actor, card, None, &[new], now).await,
+        Some(old) => {
+            let expected: Revision = typed.value("revision").parse().unwrap_or(0);
+            store
+                .correct_finding(actor, card, Some(expected), &old.id, new, now)
+                .await
+        }
+    };
+    match saved {
+        Ok(Some(_)) => Ok(Redirect::to(&format!("/cards/{card}")).into_response()),
+        Ok(None) => Err(AppError::NotFound("card")),
+        Err(StoreError::Conflict { .. } | StoreError::StatusFixed { .. }) => {
+            show_moved_on(state, card.as_str(), typed, old).await
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// Somebody changed the card meanwhile: what was typed stays, the page shows
+/// where the card is now.
+async fn show_moved_on(
+    state: &AppState,
+    id: &str,
+    mut typed: Typed,
+    old: Option<Finding>,
+) -> Result<Response, AppError> {
+    let stored = own_card(state, id).await?;
+    typed.put("revision", stored.revision.to_string());
+    let body = body_of(&stored)?;
+    let old = match &old {
+        Some(old) => Some(finding_of(&stored, &old.id)?),
+        None => None,
+    };
+    let mut page = EntryPage::new(&stored, &body, typed, old);
+    page.conflict = true;
+    Ok((StatusCode::PRECONDITION_FAILED, page).into_response())
+}
+
+/// The finding as typed, with blank ids for the store to fill in.
+fn read_finding(
+    typed: &mut Typed,
+    stored: &StoredCard,
+    body: &FittedBody,
+    old: Option<&Finding>,
+) -> Option<Finding> {
+    let session = read_session(typed, latest_day(OffsetDateTime::now_utc()));
+    let unit = Unit::from_word(typed.value("unit")).unwrap_or(Unit::Mm);
+    let known: Vec<&str> = stored.card.findings.iter().filter_map(part_of).collect();
+    let report = read::read_report(typed, body, unit, "", &known);
+    let bare = matches!(report, Some(Report::Bare(_)));
+    if bare && session.as_ref().is_some_and(|s| !s.may_state_bare()) {
+        typed.refuse(read::WHAT, crate::web::strip::draft::BARE_NEEDS_A_LOOK);
+    }
+    let note = typed.text(NOTE, 4_000);
+    let reason = typed.text(REASON, 4_000);
+    if old.is_some() && reason.is_none() {
+        typed.refuse(REASON, "say why, for whoever reads the record");
+    }
+    let (session, mut report) = (session?, report?);
+    if let Some(old) = old {
+        keep_unasked(&mut report, &old.report);
+    }
+    typed.is_valid().then(|| Finding {
+        id: String::new(),
+        report,
+        source: session.source,
+        within_mm: session.within_mm,
+        observed_on: session.observed_on,
+        by: Some(session.by.clone()),
+        car: session.car.clone(),
+        observed: session.observed(),
+        status: if bare {
+            Status::Offered
+        } else {
+            Status::Accepted
+        },
+        note,
+        supersedes: old.map(|f| f.id.clone()),
+        reason,
+    })
+}
+
+/// What the form does not ask stays as the older finding has it.
+fn keep_unasked(new: &mut Report, old: &Report) {
+    if let (Report::Component(new), Report::Component(old)) = (new, old)
+        && new.kind == old.kind
+    {
+        new.gas = old.gas.clone();
+        new.steel.perimeter_mm = old.steel.perimeter_mm;
+    }
+}
+
+fn part_of(finding: &Finding) -> Option<&str> {
+    match &finding.report {
+        Report::Component(part) => Some(&part.component),
+        Report::Bare(_) => None,
+    }
+}
+
+/// The card as it would be. An offered correction does not yet take the place
+/// of what it corrects.
+fn card_with(card: &Card, new: &Finding, old: Option<&Finding>) -> Card {
+    let mut numbers = Numbers::after(&card.findings);
+    let mut new = new.clone();
+    new.id = numbers.finding();
+    if let Report::Component(part) = &mut new.report
+        && part.component.is_empty()
+    {
+        part.component = numbers.component();
+    }
+    let mut after = card.clone();
+    if let Some(old) = old.filter(|_| new.status == Status::Accepted) {
+        let corrected = after.findings.iter_mut().filter(|f| f.id == old.id);
+        corrected.for_each(|f| f.status = Status::Superseded);
+    }
+    after.findings.push(new);
+    after
+}
+
+fn fill_new(typed: &mut Typed, state: &AppState, stored: &StoredCard) {
+    let vehicle = &stored.card.vehicle;
+    let given = [
+        ("by", state.actor.member_name.clone()),
+        ("observed_on", OffsetDateTime::now_utc().date().to_string()),
+        ("source", "measured".to_owned()),
+        ("unit", "mm".to_owned()),
+        ("end", "foot".to_owned()),
+        ("what", "part".to_owned()),
+        ("drive", vehicle.drive.map_or("", |d| d.word()).to_owned()),
+        ("region", vehicle.region.clone().unwrap_or_default()),
+    ];
+    for (name, value) in given {
+        typed.put(name, value);
+    }
+}
+
+/// The look an older finding came from.
+fn session_of(finding: &Finding) -> Session {
+    Session {
+        car: finding.car.clone(),
+        by: finding.by.clone().unwrap_or_default(),
+        observed_on: finding.observed_on,
+        source: finding.source,
+        within_mm: finding.within_mm,
+        unit: Unit::Mm,
+        year: finding.observed.year,
+        drive: finding.observed.drive,
+        wheel: finding.observed.wheel,
+        roof: finding.observed.roof,
+        region: finding.observed.region.clone(),
+    }
+}
+
+impl EntryPage {
+    fn new(stored: &StoredCard, body: &FittedBody, typed: Typed, old: Option<&Finding>) -> Self {
+        let unit = Unit::from_word(typed.value("unit")).unwrap_or(Unit::Mm);
+        Self {
+            head: CardHead::of(stored),
+            choices: EntryChoices::of(body, &stored.card, unit, &typed),
+            corrected: old.map(|f| (f.id.clone(), super::in_words(f, body))),
+            unit: unit.word(),
+            preview: None,
+            ruler: ruler_of(&stored.card, typed.value("span")),
+            defs: sketch::svg::inline_defs(),
+            conflict: false,
+            typed,
+        }
+    }
+
+    fn again(
+        stored: &StoredCard,
+        body: &FittedBody,
+        typed: Typed,
+        old: Option<&Finding>,
+    ) -> Response {
+        let page = Self::new(stored, body, typed, old);
+        (page.typed.status(), page).into_response()
+    }
+
+    fn previewed(
+        &self,
+        before: &Card,
+        after: &Card,
+        rows: Vec<ChangeRow>,
+    ) -> Result<Preview, AppError> {
+        let known = zones_of(before)?.warnings;
+        let zones = zones_of(after)?;
+        let fresh = zones
+            .warnings
+            .iter()
+            .filter(|w| !known.iter().any(|k| k.text == w.text));
+        Ok(Preview {
+            shrinks: rows.iter().any(|r| r.shrinks),
+            rows,
+            warnings: fresh.map(|w| w.text.clone()).collect(),
+            ruler: ruler_of(after, self.typed.value("span")).map(|r| r.drawing),
+        })
+    }
+}
+
+fn ruler_of(card: &Card, span: &str) -> Option<Ruler> {
+    let zones = zones_of(card).ok()?;
+    let span = zones.spans.iter().find(|s| s.id == span)?;
+    let scene = sketch::ruler(&zones, span, &sketch::Options::default());
+    Some(Ruler {
+        drawing: sketch::svg::write_inline(&scene),
+        length_mm: format!("{:.2}", span.length_mm),
+    })
+}

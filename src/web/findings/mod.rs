@@ -1,0 +1,100 @@
+//! Findings one by one: a new one, a correction, and where one stands. Nothing
+//! is edited away: a correction supersedes, a withdrawal keeps its reason, and
+//! what would shrink a no-cut is shown in mm before it is done.
+
+pub mod choices;
+mod entry;
+pub mod number;
+pub mod read;
+pub mod session;
+mod standing;
+
+pub use entry::{correct_finding, create_finding, new_finding, update_finding};
+pub use standing::{change_standing, show_finding};
+
+use crate::domain::body::{FittedBody, fit, style};
+use crate::domain::card::Card;
+use crate::domain::finding::{Finding, Place, Report, Status};
+use crate::domain::units::{Rounding, with_inches};
+use crate::store::StoredCard;
+use crate::web::error::AppError;
+use crate::web::no_cut_table::{self, ChangeRow};
+use crate::web::own_card::zones_of;
+use crate::web::typed::{Asked, Typed};
+
+/// Said by the member where a no-cut would shrink and nobody else is there.
+const SEEN: Asked<'static> = Asked::new("shrink_seen", "Single-handed");
+
+const SHRINKS: &str = "this takes no-cut away, and there is no second person here: look at the table, then tick that you do it single-handed";
+
+fn body_of(stored: &StoredCard) -> Result<FittedBody, AppError> {
+    fit(style(stored.card.vehicle.body_style), &stored.card.measured)
+        .map_err(|e| AppError::CannotCompute(e.to_string()))
+}
+
+fn finding_of<'a>(stored: &'a StoredCard, id: &str) -> Result<&'a Finding, AppError> {
+    let mut all = stored.card.findings.iter();
+    all.find(|f| f.id == id)
+        .ok_or(AppError::NotFound("finding"))
+}
+
+/// What a change of the card does to its no-cut.
+fn effect(before: &Card, after: &Card) -> Result<Vec<ChangeRow>, AppError> {
+    Ok(no_cut_table::rows(&zones_of(before)?, &zones_of(after)?))
+}
+
+/// Refuses what would shrink a no-cut unless the member has said they saw it.
+fn ask_if_shrinking(typed: &mut Typed, rows: &[ChangeRow]) {
+    if rows.iter().any(|r| r.shrinks) && !typed.chosen(SEEN.name, "yes") {
+        typed.refuse(SEEN, SHRINKS);
+    }
+}
+
+/// The card with one finding standing otherwise; what supersedes another takes
+/// its place when accepted.
+fn with_status(card: &Card, id: &str, status: Status) -> Card {
+    let mut card = card.clone();
+    let mut superseded = None;
+    for finding in card.findings.iter_mut().filter(|f| f.id == id) {
+        finding.status = status;
+        superseded = finding
+            .supersedes
+            .clone()
+            .filter(|_| status == Status::Accepted);
+    }
+    if let Some(old) = superseded {
+        for finding in card.findings.iter_mut().filter(|f| f.id == old) {
+            finding.status = Status::Superseded;
+        }
+    }
+    card
+}
+
+/// A finding in one line: what, where.
+pub fn in_words(finding: &Finding, body: &FittedBody) -> String {
+    let named = |id: &str| {
+        body.span(id)
+            .map_or_else(|| id.to_owned(), |s| s.name.clone())
+    };
+    let along = |span: &str, from: f64, to: f64| {
+        format!(
+            "{}, {} to {} from the foot",
+            named(span),
+            with_inches(from, Rounding::Nearest),
+            with_inches(to, Rounding::Nearest)
+        )
+    };
+    match &finding.report {
+        Report::Bare(b) => format!("Bare, {}: {}", b.depth, along(&b.span, b.from_mm, b.to_mm)),
+        Report::Component(part) => match &part.place {
+            Place::OnSpan {
+                span,
+                from_mm,
+                to_mm,
+            } => {
+                format!("{}: {}", part.kind.name(), along(span, *from_mm, *to_mm))
+            }
+            Place::Points(_) => format!("{}: between two points of the frame", part.kind.name()),
+        },
+    }
+}

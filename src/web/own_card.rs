@@ -1,0 +1,74 @@
+//! The card a write is about: the department's own, and how a page names it.
+
+use super::error::AppError;
+use super::state::AppState;
+use crate::domain::body::{BodyStyle, style};
+use crate::domain::vehicle::{Variant, Vehicle};
+use crate::domain::zone::{ZoneError, Zones, zones};
+use crate::store::{CardId, Revision, StoredCard};
+use time::{Date, Duration, OffsetDateTime};
+
+/// What a page of a card says of it at its head.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CardHead {
+    pub id: String,
+    pub title: String,
+    pub style: &'static BodyStyle,
+    pub revision: Revision,
+}
+
+impl CardHead {
+    pub fn of(stored: &StoredCard) -> Self {
+        Self {
+            id: stored.id.to_string(),
+            title: title(&stored.card.vehicle),
+            style: style(stored.card.vehicle.body_style),
+            revision: stored.revision,
+        }
+    }
+}
+
+/// A vehicle in one line: `Corvel Tarn, 2019–2023`.
+pub fn title(vehicle: &Vehicle) -> String {
+    let names = [&vehicle.make, &vehicle.model];
+    let mut title = names
+        .into_iter()
+        .flatten()
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(" ");
+    if title.is_empty() {
+        title = format!("Unnamed {}", style(vehicle.body_style).name);
+    }
+    match vehicle.years {
+        None => title,
+        Some(y) if y.first == y.last => format!("{title}, {}", y.first),
+        Some(y) => format!("{title}, {}–{}", y.first, y.last),
+    }
+}
+
+/// The department's own card; another's does not exist to a write.
+///
+/// # Errors
+/// [`AppError::NotFound`] where there is none.
+pub async fn own_card(state: &AppState, id: &str) -> Result<StoredCard, AppError> {
+    let department = &state.actor.department;
+    let stored = state.store.card(department, &CardId::new(id)).await?;
+    stored
+        .filter(|card| card.department == *department)
+        .ok_or(AppError::NotFound("card"))
+}
+
+/// The zones of a stored card, for its own vehicle.
+///
+/// # Errors
+/// [`AppError::CannotCompute`] with the reason in words.
+pub fn zones_of(card: &crate::domain::card::Card) -> Result<Zones, AppError> {
+    zones(card, &Variant::default()).map_err(|e: ZoneError| AppError::CannotCompute(e.to_string()))
+}
+
+/// The latest day that has begun anywhere on earth: a member's own day may be
+/// ahead of the service's.
+pub fn latest_day(now: OffsetDateTime) -> Date {
+    (now + Duration::hours(14)).date()
+}

@@ -1,0 +1,134 @@
+//! From a field's text to a value, or to one fault that says what would do.
+
+use super::{Typed, repeated};
+use crate::domain::units::{Unit, parse_length};
+use std::ops::RangeInclusive;
+use time::Date;
+use time::macros::format_description;
+
+/// A field's name and what the page calls it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Asked<'a> {
+    pub name: &'a str,
+    pub label: &'a str,
+}
+
+impl<'a> Asked<'a> {
+    pub const fn new(name: &'a str, label: &'a str) -> Self {
+        Self { name, label }
+    }
+}
+
+impl Typed {
+    /// A line or a paragraph; `None` if nothing was typed.
+    pub fn text(&mut self, field: Asked<'_>, most: usize) -> Option<String> {
+        let text = self.value(field.name).trim().replace("\r\n", "\n");
+        let count = text.chars().count();
+        if count > most {
+            let said = format!("{count} characters: enter at most {most}");
+            self.refuse(field, said);
+            return None;
+        }
+        if text.chars().any(|c| c.is_control() && c != '\n') {
+            self.refuse(field, "holds a control character: enter plain text");
+            return None;
+        }
+        (!text.is_empty()).then_some(text)
+    }
+
+    /// A line that has to be there.
+    pub fn required_text(&mut self, field: Asked<'_>, most: usize, ask: &str) -> Option<String> {
+        let text = self.text(field, most);
+        if text.is_none() {
+            self.refuse(field, ask);
+        }
+        text
+    }
+
+    /// One of a set of words; `None` if none was chosen.
+    pub fn word<T>(&mut self, field: Asked<'_>, from_word: fn(&str) -> Option<T>) -> Option<T> {
+        let typed = self.value(field.name).trim();
+        if typed.is_empty() {
+            return None;
+        }
+        let value = from_word(typed);
+        if value.is_none() {
+            let said = format!("{} is not one of the choices: choose one", repeated(typed));
+            self.refuse(field, said);
+        }
+        value
+    }
+
+    /// One of a set of words that has to be chosen.
+    pub fn required_word<T>(
+        &mut self,
+        field: Asked<'_>,
+        from_word: fn(&str) -> Option<T>,
+    ) -> Option<T> {
+        let value = self.word(field, from_word);
+        if value.is_none() {
+            self.refuse(field, "choose one");
+        }
+        value
+    }
+
+    /// A length in mm, typed in any unit; `None` if nothing was typed.
+    pub fn length(&mut self, field: Asked<'_>, bare: Unit) -> Option<f64> {
+        if self.value(field.name).trim().is_empty() {
+            return None;
+        }
+        self.required_length(field, bare)
+    }
+
+    /// A length in mm that has to be there.
+    pub fn required_length(&mut self, field: Asked<'_>, bare: Unit) -> Option<f64> {
+        match parse_length(self.value(field.name), bare) {
+            Ok(mm) => Some(mm),
+            Err(error) => {
+                self.refuse(field, error.to_string());
+                None
+            }
+        }
+    }
+
+    /// A whole number; `None` if nothing was typed.
+    pub fn whole(&mut self, field: Asked<'_>, allowed: RangeInclusive<i64>) -> Option<i64> {
+        let typed = self.value(field.name).trim();
+        if typed.is_empty() {
+            return None;
+        }
+        let number = typed.parse().ok().filter(|n| allowed.contains(n));
+        if number.is_none() {
+            let said = format!(
+                "{} will not do: enter a whole number from {} to {}",
+                repeated(typed),
+                allowed.start(),
+                allowed.end()
+            );
+            self.refuse(field, said);
+        }
+        number
+    }
+
+    /// A day not after today; the picker of a browser sends `2026-03-04`.
+    pub fn date(&mut self, field: Asked<'_>, today: Date) -> Option<Date> {
+        const EARLIEST: i32 = 1980;
+        let typed = self.value(field.name).trim();
+        let day = Date::parse(typed, format_description!("[year]-[month]-[day]")).ok();
+        let said = match day {
+            None => format!(
+                "{} is no date: enter year-month-day, for example 2026-03-04",
+                repeated(typed)
+            ),
+            Some(day) if day > today => {
+                format!("{day} has not come yet: enter today, {today}, or a day before")
+            }
+            Some(day) if day.year() < EARLIEST => {
+                format!("{day} is too long ago: enter a day from {EARLIEST} on")
+            }
+            Some(day) => return Some(day),
+        };
+        self.refuse(field, said);
+        None
+    }
+}

@@ -1,0 +1,177 @@
+//! A service with one card on it, and what a test asks of its pages.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
+use http_body_util::BodyExt;
+use pillarbook::domain::body::{Measured, StyleId};
+use pillarbook::domain::vehicle::{Drive, Vehicle, Years};
+use pillarbook::store::{Actor, CardDetails, CardId, Store, StoredCard};
+use pillarbook::web::{AppState, router};
+use scraper::{Html, Selector};
+use std::collections::BTreeMap;
+use time::OffsetDateTime;
+use tower::ServiceExt;
+
+pub struct Site {
+    router: Router,
+    pub store: Store,
+    pub actor: Actor,
+    pub card: CardId,
+    _directory: tempfile::TempDir,
+}
+
+/// An answer as a person sees it.
+pub struct Answer {
+    pub status: StatusCode,
+    pub location: String,
+    pub page: Html,
+}
+
+pub fn details() -> CardDetails {
+    CardDetails {
+        vehicle: Vehicle {
+            make: Some("Corvel".into()),
+            model: Some("Tarn".into()),
+            years: Some(Years {
+                first: 2019,
+                last: 2023,
+            }),
+            body_style: StyleId::Sedan,
+            drive: Some(Drive::Petrol),
+            wheel: None,
+            roof: None,
+            region: Some("US".into()),
+            hold_time_s: None,
+        },
+        measured: Measured::default(),
+        identify: None,
+        power_off: Vec::new(),
+        glass: BTreeMap::new(),
+    }
+}
+
+impl Site {
+    pub async fn new() -> Self {
+        let directory = tempfile::tempdir().unwrap();
+        let path = directory.path().join("pillarbook.db");
+        let store = Store::open(path.to_str().unwrap()).await.unwrap();
+        let now = OffsetDateTime::now_utc();
+        let actor = store.ensure_local(now).await.unwrap();
+        let card = store.create_card(&actor, &details(), now).await.unwrap();
+        Self {
+            router: router(AppState::new(store.clone(), actor.clone())),
+            store,
+            actor,
+            card: card.id,
+            _directory: directory,
+        }
+    }
+
+    /// The card as the store has it.
+    pub async fn stored(&self) -> StoredCard {
+        let read = self.store.card(&self.actor.department, &self.card).await;
+        read.unwrap().unwrap()
+    }
+
+    /// An address below the card.
+    pub fn at(&self, rest: &str) -> String {
+        format!("/cards/{}{rest}", self.card)
+    }
+
+    pub async fn get(&self, path: &str) -> Answer {
+        let request = Request::get(path).header(header::HOST, "localhost:8080");
+        self.ask(request.body(Body::empty()).unwrap()).await
+    }
+
+    pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        self.post_from(path, fields, "http://localhost:8080").await
+    }
+
+    /// A form as a page of another origin sends it.
+    pub async fn post_from(&self, path: &str, fields: &[(&str, &str)], origin: &str) -> Answer {
+        let request = Request::post(path)
+            .header(header::HOST, "localhost:8080")
+            .header(header::ORIGIN, origin)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.ask(request.body(Body::from(encoded(fields))).unwrap())
+            .await
+    }
+
+    async fn ask(&self, request: Request<Body>) -> Answer {
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let location = response.headers().get(header::LOCATION);
+        let location = location.map_or("", |l| l.to_str().unwrap()).to_owned();
+        let status = response.status();
+        let bytes = response.into_body().collect().await.unwrap().to_bytes();
+        Answer {
+            status,
+            location,
+            page: Html::parse_document(&String::from_utf8_lossy(&bytes)),
+        }
+    }
+}
+
+impl Answer {
+    /// Text of everything a selector meets, joined.
+    pub fn text(&self, selector: &str) -> String {
+        let selector = Selector::parse(selector).unwrap();
+        let met = self.page.select(&selector);
+        met.map(|e| e.text().collect::<String>())
+            .collect::<Vec<_>>()
+            .join(" | ")
+    }
+
+    pub fn count(&self, selector: &str) -> usize {
+        self.page
+            .select(&Selector::parse(selector).unwrap())
+            .count()
+    }
+
+    /// What a field holds.
+    pub fn value(&self, name: &str) -> String {
+        let input = Selector::parse(&format!("[name='{name}']")).unwrap();
+        let field = self
+            .page
+            .select(&input)
+            .next()
+            .unwrap_or_else(|| panic!("no field {name}"));
+        match field.value().name() {
+            "textarea" => field.text().collect(),
+            "select" => {
+                let taken = Selector::parse("option[selected]").unwrap();
+                let option = field.select(&taken).next();
+                option
+                    .and_then(|o| o.value().attr("value"))
+                    .unwrap_or_default()
+                    .to_owned()
+            }
+            _ => field.value().attr("value").unwrap_or_default().to_owned(),
+        }
+    }
+
+    /// What is said to be wrong with a field, at the field itself.
+    pub fn fault(&self, name: &str) -> String {
+        let name = name.replace('_', "-");
+        self.text(&format!("[id='f-{name}-error']"))
+    }
+
+    pub fn version(&self) -> String {
+        self.value("version")
+    }
+}
+
+fn encoded(fields: &[(&str, &str)]) -> String {
+    let escape = |text: &str| {
+        text.bytes()
+            .map(|b| match b {
+                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' => (b as char).to_string(),
+                other => format!("%{other:02X}"),
+            })
+            .collect::<String>()
+    };
+    let pairs = fields
+        .iter()
+        .map(|(k, v)| format!("{}={}", escape(k), escape(v)));
+    pairs.collect::<Vec<_>>().join("&")
+}
