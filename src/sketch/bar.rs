@@ -95,11 +95,17 @@ impl Flags {
             return flags;
         }
         for component in made_by(stretch, zones) {
-            flags.disputed |= component.disputed;
-            flags.offered |= component.offered || component.keep_outs.iter().any(|k| k.offered);
-            flags.single |= component.single_source;
+            flags = flags.or(Self::of_component(component));
         }
         flags
+    }
+
+    pub fn of_component(component: &Component) -> Self {
+        Self {
+            disputed: component.disputed,
+            offered: component.offered || component.keep_outs.iter().any(|k| k.offered),
+            single: component.single_source,
+        }
     }
 
     /// Of the stretches between two stations.

@@ -74,8 +74,8 @@ pub fn write(pen: &mut Pen, options: &Options, left: f64, top: f64, width: f64) 
     y + 1.0 + Face::Note.descent()
 }
 
-/// The key of the marks: a swatch and a word each, as many a line as fit.
-pub fn key(pen: &mut Pen, left: f64, top: f64, width: f64) -> f64 {
+/// The key of the marks, with or without blade gaps: a swatch and a word each, as many a line as fit.
+pub fn key(pen: &mut Pen, gaps: bool, left: f64, top: f64, width: f64) -> f64 {
     const SWATCH: (f64, f64) = (20.0, 12.0);
     let entries: [(Mark, &str); 8] = [
         (Mark::Part, "part"),
@@ -88,7 +88,7 @@ pub fn key(pen: &mut Pen, left: f64, top: f64, width: f64) -> f64 {
         (Mark::Gap, "blade gap"),
     ];
     let (mut x, mut y) = (left, top);
-    for (mark, word) in entries {
+    for (mark, word) in entries.into_iter().filter(|e| gaps || e.0 != Mark::Gap) {
         let wide = SWATCH.0 + 5.0 + Face::Note.width(word) + 10.0;
         if x > left && x + wide > left + width {
             (x, y) = (left, y + 19.0);

@@ -53,7 +53,7 @@ pub fn draw(zones: &Zones, side: Side, options: &Options) -> Scene {
         (LEFT, y + 12.0),
         "Figures: mm from each bar’s foot · all bars to one scale",
     );
-    y = caution::key(&mut pen, LEFT, y + 22.0, RIGHT - LEFT);
+    y = caution::key(&mut pen, true, LEFT, y + 22.0, RIGHT - LEFT);
     y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);
     let word = side_word(side);
     Scene {

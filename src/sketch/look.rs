@@ -184,6 +184,9 @@ fn face_rule(face: Face, colour: &impl Fn(Role) -> String) -> String {
     format!("font-size:{}px;fill:{}{weight}", face.size(), colour(role))
 }
 
+/// A line with round ends and joins, its width an attribute.
+const ROUND: &str = "fill:none;stroke-linecap:round;stroke-linejoin:round";
+
 fn mark_rule(mark: Mark, colour: &impl Fn(Role) -> String) -> String {
     let line = |role: Role, width: &str, more: &str| {
         format!(
@@ -224,15 +227,15 @@ fn mark_rule(mark: Mark, colour: &impl Fn(Role) -> String) -> String {
         Mark::Fitting => line(Role::Soft, "1.6", ";stroke-linejoin:round"),
         Mark::Detail => line(Role::Hairline, "1.3", ""),
         Mark::Fill(_) => String::new(),
-        Mark::Swathe(_) | Mark::Span(_) => {
-            "fill:none;stroke-linecap:round;stroke-linejoin:round".into()
-        }
-        Mark::SwathePart | Mark::SpanPart => {
-            format!(
-                "fill:none;stroke:{};stroke-linecap:round;stroke-linejoin:round",
-                colour(Role::NoCut)
-            )
-        }
+        Mark::Swathe(_) => ROUND.into(),
+        Mark::Span(_) => "fill:none;stroke-linejoin:round".into(),
+        Mark::SwathePart => format!("{ROUND};stroke:{}", colour(Role::NoCut)),
+        Mark::SwatheEdge | Mark::Foot => format!("{ROUND};stroke:{}", colour(Role::Ink)),
+        Mark::Leader => line(Role::Ink, "1.3", ""),
+        Mark::SpanPart => format!(
+            "fill:none;stroke:{};stroke-linejoin:round",
+            colour(Role::NoCut)
+        ),
         Mark::SpanEdge => format!(
             "fill:none;stroke:{};stroke-linejoin:round",
             colour(Role::Ink)

@@ -103,6 +103,12 @@ pub enum Mark {
     Detail,
     /// A keep-out as a line with round ends, in a hatch.
     Swathe(Hatch),
+    /// The edge of a keep-out's line.
+    SwatheEdge,
+    /// The foot of a span, the place of a part: a dot.
+    Foot,
+    /// From a number to what it names.
+    Leader,
     /// The part itself as a line with round ends.
     SwathePart,
     /// Ground of a span drawn along its centreline, wider than its hatch.
@@ -116,7 +122,7 @@ pub enum Mark {
 }
 
 impl Mark {
-    pub const ALL_PLAIN: [Self; 25] = [
+    pub const ALL_PLAIN: [Self; 29] = [
         Self::Part,
         Self::Bare,
         Self::Edge,
@@ -137,11 +143,15 @@ impl Mark {
         Self::Shut,
         Self::Fitting,
         Self::Detail,
+        Self::SwatheEdge,
+        Self::Foot,
+        Self::Leader,
         Self::SwathePart,
         Self::SpanEdge,
         Self::SpanBare,
         Self::SpanPart,
         Self::Swathe(Hatch::Clearance),
+        Self::Span(Hatch::Clearance),
     ];
 
     /// Its class; hatched fills have none, their paint is an attribute, because
@@ -169,9 +179,14 @@ impl Mark {
             Self::Shut => "s",
             Self::Fitting => "f",
             Self::Detail => "d",
-            Self::Swathe(_) | Self::Span(_) => "z",
-            Self::SwathePart | Self::SpanPart => "zp",
+            Self::Swathe(_) => "z",
+            Self::Span(_) => "zs",
+            Self::SwathePart => "zp",
+            Self::SpanPart => "zq",
             Self::SpanEdge => "zk",
+            Self::SwatheEdge => "ze",
+            Self::Foot => "zf",
+            Self::Leader => "l",
             Self::SpanBare => "zb",
         }
     }

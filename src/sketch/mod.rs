@@ -1,6 +1,6 @@
 //! A card as a scene, and the scene as SVG or PNG.
 //!
-//! - [`side_frame`] and [`ruler`] resolve zones into a [`scene::Scene`];
+//! - [`draw`] and [`ruler`] resolve zones into a [`scene::Scene`];
 //! - [`svg`] writes it as a file of its own or inline in a page, [`png`] as a
 //!   picture;
 //! - [`look`] holds the colours and the style sheet, [`mark`] what is drawn by
@@ -20,7 +20,9 @@ mod ruler;
 pub mod scene;
 pub mod svg;
 pub mod text;
+mod view;
 
+use crate::domain::body::FittedBody;
 use crate::domain::frame::Side;
 use crate::domain::vehicle::words;
 use crate::domain::zone::{SpanZones, Zones};
@@ -72,6 +74,17 @@ pub struct Options<'a> {
 impl Default for Turn {
     fn default() -> Self {
         Self::None
+    }
+}
+
+/// One view of a card.
+pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> Scene {
+    match view {
+        View::FrameLeft => side_frame(zones, Side::Left, options),
+        View::FrameRight => side_frame(zones, Side::Right, options),
+        View::Left | View::Right | View::Top | View::Front => {
+            view::draw(zones, body, view, options)
+        }
     }
 }
 

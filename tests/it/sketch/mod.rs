@@ -4,3 +4,4 @@
 mod frames;
 mod photocopy;
 mod sample;
+mod views;

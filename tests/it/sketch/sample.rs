@@ -1,6 +1,6 @@
 //! Invented cards to draw: one full of everything, and random ones.
 
-use pillarbook::domain::body::{Measured, SpanGroup, StyleId, fit, style};
+use pillarbook::domain::body::{FittedBody, Measured, SpanGroup, StyleId, fit, style};
 use pillarbook::domain::card::Card;
 use pillarbook::domain::finding::{
     BareReport, ComponentReport, Depth, Finding, Gas, Place, Report, Source, Status, Steel,
@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 
 pub struct Sample {
     pub zones: Zones,
+    pub body: FittedBody,
 }
 
 pub fn options(look: Look) -> Options<'static> {
@@ -56,7 +57,7 @@ pub fn resolve(id: StyleId, findings: Vec<Finding>) -> Sample {
     };
     let body = fit(style(id), &card.measured).unwrap();
     let zones = zones_on(&body, &card, &Variant::default()).unwrap();
-    Sample { zones }
+    Sample { zones, body }
 }
 
 fn finding(id: String, source: Source, status: Status, report: Report) -> Finding {

@@ -1,0 +1,324 @@
+//! The car from one side, from above or from the front: where on the car each
+//! bar of the side frame is. Outline, keep-outs as lines with round ends, spans
+//! along their centrelines, components as numbers with a key.
+
+mod labels;
+mod layers;
+mod projection;
+
+use super::caution;
+use super::frame::{drivers, side_word};
+use super::mark::Mark;
+use super::place::Taken;
+use super::scene::{Anchor, Pen, Scene};
+use super::text::Face;
+use super::{Options, Turn, View};
+use crate::domain::body::{FittedBody, Shape, ShapeRole};
+use crate::domain::frame::{Point, Side};
+use crate::domain::vehicle::WheelSide;
+use crate::domain::zone::{Component, SpanZones, Zones};
+use kurbo::{Affine, Rect, Shape as _, Vec2};
+use projection::{Plane, Projection};
+
+const WIDTH: f64 = 360.0;
+const LEFT: f64 = 12.0;
+const RIGHT: f64 = 348.0;
+/// Room around the car for numbers and leaders.
+const AROUND: f64 = 34.0;
+const TALLEST: f64 = 420.0;
+
+pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> Scene {
+    let outlines = body.outlines();
+    let shapes = match view {
+        View::Top => outlines.top,
+        View::Front => outlines.front,
+        _ => outlines.side,
+    };
+    let bounds = match layers::reach(zones, body, view) {
+        reach if reach.area() > 0.0 => extent(&shapes).union(reach),
+        _ => extent(&shapes),
+    };
+    let mut pen = Pen::default();
+    let top = heading(&mut pen, zones, view, options);
+    let plane = Plane::new(view, options);
+    let (left, wide) = (LEFT + AROUND / 2.0, RIGHT - LEFT - AROUND);
+    let projection = Projection::fit(plane, bounds, left, wide, top + AROUND, TALLEST);
+    let drawing = Drawing {
+        zones,
+        body,
+        view,
+        options,
+        projection,
+    };
+    let area = Rect::new(4.0, top, WIDTH - 4.0, projection.car.y1 + AROUND);
+    let mut taken = Taken::new(area);
+    drawing.outline(&mut pen, &shapes);
+    layers::keep_outs(&drawing, &mut pen);
+    layers::spans(&drawing, &mut pen);
+    drawing.sides(&mut pen, &mut taken);
+    let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
+    let mut y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
+    y = labels::key(&drawing, &mut pen, &keyed, y);
+    y = caution::key(&mut pen, false, LEFT, y + 6.0, RIGHT - LEFT);
+    y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);
+    let seen = seen(view);
+    Scene {
+        width: WIDTH,
+        height: (y + 6.0).ceil(),
+        title: options
+            .title
+            .map_or(format!("The car {seen}"), |t| format!("{t}, {seen}")),
+        desc: format!(
+            "A {} {seen}, with {} components. {}",
+            body.style.name,
+            keyed.len(),
+            caution::sentences(options).join(" ")
+        ),
+        items: pen.items,
+    }
+}
+
+const fn seen(view: View) -> &'static str {
+    match view {
+        View::Right => "from the right, seen from outside",
+        View::Top => "from above",
+        View::Front => "from the front, seen from outside",
+        _ => "from the left, seen from outside",
+    }
+}
+
+fn extent(shapes: &[Shape]) -> Rect {
+    let boxes = shapes.iter().map(|s| s.path.bounding_box());
+    boxes
+        .reduce(|a, b| a.union(b))
+        .unwrap_or(Rect::new(0.0, 0.0, 4000.0, 1500.0))
+}
+
+/// Which side this is, from where it is seen, and where its front is.
+fn heading(pen: &mut Pen, zones: &Zones, view: View, options: &Options) -> f64 {
+    let mut y = 15.0;
+    if let Some(title) = options.title {
+        pen.text(
+            Face::Word,
+            Anchor::Start,
+            (LEFT, 13.0),
+            Face::Word.fit(title, RIGHT - LEFT),
+        );
+        y += 18.0;
+    }
+    let side = |side: Side| {
+        let word = side_word(side).to_uppercase();
+        drivers(zones, side).map_or(word.clone(), |who| format!("{word} · {who}"))
+    };
+    let name = match view {
+        View::Right => side(Side::Right),
+        View::Top => "FROM ABOVE".to_owned(),
+        View::Front => "FROM THE FRONT".to_owned(),
+        _ => side(Side::Left),
+    };
+    pen.text(Face::Name, Anchor::End, (RIGHT, y + 1.0), name);
+    let mut note = String::from(if view == View::Top {
+        "front marked"
+    } else {
+        "seen from outside"
+    });
+    if options.turn != Turn::None {
+        note += &format!(" · turned {}°", options.turn);
+    }
+    if options.flip {
+        note += " · mirrored";
+    }
+    if zones.vehicle.wheel.is_none() {
+        note += " · wheel side unknown";
+    }
+    pen.text(Face::Note, Anchor::End, (RIGHT, y + 16.0), note);
+    front(pen, view, options, y);
+    y + 22.0
+}
+
+/// An arrow that points where the car's front points on this drawing.
+fn front(pen: &mut Pen, view: View, options: &Options, y: f64) {
+    if view == View::Front {
+        pen.text(Face::Word, Anchor::Start, (LEFT, y), "FRONT");
+        return;
+    }
+    let linear = Plane::new(view, options).outline();
+    let forward = linear * kurbo::Point::new(-1.0, 0.0) - linear * kurbo::Point::ORIGIN;
+    let middle = kurbo::Point::new(LEFT + 11.0, y - 2.0);
+    let tip = middle + forward * 10.0;
+    let side = Vec2::new(-forward.y, forward.x) * 5.0;
+    let back = tip - forward * 6.0;
+    let tail = middle - forward * 10.0;
+    pen.line(Mark::Arrow, &[tail.into(), tip.into()]);
+    pen.line(
+        Mark::Arrow,
+        &[(back + side).into(), tip.into(), (back - side).into()],
+    );
+    pen.text(Face::Word, Anchor::Start, (LEFT + 28.0, y + 2.0), "FRONT");
+}
+
+/// What the layers of one view share.
+pub struct Drawing<'a> {
+    pub zones: &'a Zones,
+    pub body: &'a FittedBody,
+    pub view: View,
+    pub options: &'a Options<'a>,
+    pub projection: Projection,
+}
+
+impl Drawing<'_> {
+    fn outline(&self, pen: &mut Pen, shapes: &[Shape]) {
+        let unfitted = self.options.generic || !self.options.fitted;
+        for shape in shapes {
+            let mark = match shape.role {
+                ShapeRole::Body if unfitted => Mark::BodyDashed,
+                ShapeRole::Body => Mark::Body,
+                ShapeRole::Glass => Mark::Glass,
+                ShapeRole::DoorGap => Mark::Shut,
+                ShapeRole::Wheel | ShapeRole::Seat => Mark::Fitting,
+                ShapeRole::SteeringWheel => match self.wheel() {
+                    Some(_) => Mark::Fitting,
+                    None => continue,
+                },
+                ShapeRole::Detail => Mark::Detail,
+            };
+            let mirrored =
+                shape.role == ShapeRole::SteeringWheel && self.wheel() == Some(WheelSide::Right);
+            let across = match self.view {
+                View::Top if mirrored => Affine::scale_non_uniform(1.0, -1.0),
+                View::Front if mirrored => Affine::scale_non_uniform(-1.0, 1.0),
+                _ => Affine::IDENTITY,
+            };
+            pen.form(
+                mark,
+                super::scene::Form::Curve(self.projection.outline * across * shape.path.clone()),
+            );
+        }
+    }
+
+    fn wheel(&self) -> Option<WheelSide> {
+        self.zones.vehicle.wheel
+    }
+
+    /// Whether something at this point of the car is drawn in this view.
+    pub fn shows(&self, p: Point) -> bool {
+        match self.view {
+            View::Left => p.y <= 60.0,
+            View::Right => p.y >= -60.0,
+            View::Front => p.x <= self.front_until(),
+            _ => true,
+        }
+    }
+
+    /// From the front only what stands before the front seats is drawn.
+    fn front_until(&self) -> f64 {
+        let first = self.body.style.seats.iter().filter(|s| s.row == 1);
+        first.map(|s| s.h_point.x).fold(0.0, f64::max) + 100.0
+    }
+
+    pub fn spans(&self) -> impl Iterator<Item = &SpanZones> {
+        self.zones.spans.iter().filter(|s| {
+            let own = |side| s.side == side;
+            match self.view {
+                View::Left => own(Side::Left),
+                View::Right => own(Side::Right),
+                View::Front => s.centreline_mm.iter().all(|p| self.shows(*p)),
+                _ => true,
+            }
+        })
+    }
+
+    /// Components drawn here, with the middle of each.
+    pub fn components(&self) -> Vec<(&Component, kurbo::Point)> {
+        let middle = |c: &Component| layers::middle(self, c);
+        let shown = self
+            .zones
+            .components
+            .iter()
+            .filter(|c| self.shows(middle(c)));
+        shown
+            .map(|c| (c, self.projection.point(middle(c))))
+            .collect()
+    }
+
+    /// LEFT and RIGHT beside the car, where a view shows both.
+    fn sides(&self, pen: &mut Pen, taken: &mut Taken) {
+        if !matches!(self.view, View::Top | View::Front) {
+            return;
+        }
+        let d = self.body.style.dimensions;
+        for (word, y) in [("LEFT", -1.0), ("RIGHT", 1.0)] {
+            let edge = Point::new(
+                d.wheelbase_mm / 2.0,
+                y * d.width_mm / 2.0,
+                d.height_mm * 0.35,
+            );
+            let at = self.projection.point(edge);
+            let opposite = self.projection.point(edge.mirrored());
+            let (wide, high) = (Face::Word.width(word), 14.0);
+            let out = at - opposite;
+            let car = self.projection.car;
+            let middle = if out.x.abs() > out.y.abs() {
+                let x = if out.x > 0.0 {
+                    car.x1 + wide / 2.0 + 2.0
+                } else {
+                    car.x0 - wide / 2.0 - 2.0
+                };
+                kurbo::Point::new(
+                    x.clamp(wide / 2.0 + 5.0, WIDTH - wide / 2.0 - 5.0),
+                    car.y1 + 14.0,
+                )
+            } else {
+                kurbo::Point::new(
+                    at.x,
+                    if out.y > 0.0 {
+                        car.y1 + 14.0
+                    } else {
+                        car.y0 - 14.0
+                    },
+                )
+            };
+            taken.take(Rect::from_center_size(middle, (wide + 4.0, high)));
+            pen.text(Face::Word, Anchor::Middle, (middle.x, middle.y + 4.0), word);
+        }
+    }
+
+    fn scale_bar(&self, pen: &mut Pen, y: f64) -> f64 {
+        let long = 1000.0 * self.projection.scale;
+        let long = if long > 150.0 { long / 2.0 } else { long };
+        let words = if 1000.0 * self.projection.scale > 150.0 {
+            "500 mm (19⅝ in)"
+        } else {
+            "1000 mm (39⅜ in)"
+        };
+        pen.line(
+            Mark::Arrow,
+            &[
+                (LEFT, y - 3.0),
+                (LEFT, y + 3.0),
+                (LEFT, y),
+                (LEFT + long, y),
+                (LEFT + long, y - 3.0),
+                (LEFT + long, y + 3.0),
+            ],
+        );
+        let words = if self.options.fitted {
+            words.to_owned()
+        } else {
+            format!("{words} on the template")
+        };
+        pen.text(
+            Face::Small,
+            Anchor::Start,
+            (LEFT + long + 8.0, y + 4.0),
+            Face::Small.fit(&words, RIGHT - LEFT - long - 8.0),
+        );
+        pen.text(
+            Face::Small,
+            Anchor::Start,
+            (LEFT, y + 20.0),
+            "Dot: foot of a bar · ticks: every 200 mm from the foot",
+        );
+        y + 28.0
+    }
+}

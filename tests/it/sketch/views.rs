@@ -1,0 +1,146 @@
+//! The car from its sides, from above and from the front.
+
+use super::frames::assert_words_stand_free;
+use super::sample;
+use pillarbook::domain::body::StyleId;
+use pillarbook::domain::zone::ComponentClass;
+use pillarbook::sketch::mark::Mark;
+use pillarbook::sketch::{Look, Options, Turn, View, draw, svg};
+
+const CARS: [View; 4] = [View::Left, View::Right, View::Top, View::Front];
+
+#[test]
+fn words_stand_free_in_every_view_of_five_hundred_random_cards_however_they_lie() {
+    for seed in 0..500 {
+        let sample = sample::random(seed, 40);
+        let n = seed as usize;
+        let (turn, flip) = (Turn::ALL[n / 4 % 4], n.is_multiple_of(2));
+        let options = Options {
+            turn,
+            flip,
+            ..sample::options(Look::Light)
+        };
+        let view = CARS[n % 4];
+        let scene = draw(&sample.zones, &sample.body, view, &options);
+        assert_words_stand_free(
+            &scene,
+            &format!("card {seed}, {view}, turned {turn}, flipped {flip}"),
+        );
+    }
+}
+
+#[test]
+fn every_view_of_every_style_is_read_by_an_independent_reader_and_carries_its_words() {
+    for id in StyleId::ALL {
+        let sample = sample::full(*id);
+        for view in CARS {
+            let scene = draw(
+                &sample.zones,
+                &sample.body,
+                view,
+                &sample::options(Look::Light),
+            );
+            let text = svg::write(&scene, Look::Light);
+            roxmltree::Document::parse(&text).unwrap_or_else(|e| panic!("{id} {view}: {e}"));
+            let words = scene
+                .texts()
+                .iter()
+                .map(|t| t.words.as_str())
+                .collect::<Vec<_>>()
+                .join(" ");
+            for said in [
+                "Schematic, not to scale",
+                "crash damage moves parts and datums",
+                "Expose and look before every cut.",
+                "Local procedures and the officer’s judgement come first.",
+                "Revision 7 · 4 Mar 2026",
+                "FRONT",
+            ] {
+                assert!(words.contains(said), "{id} {view} does not say “{said}”");
+            }
+            let sides = if matches!(view, View::Left | View::Right) {
+                "seen from outside"
+            } else {
+                "LEFT"
+            };
+            assert!(words.contains(sides), "{id} {view}");
+        }
+    }
+}
+
+#[test]
+fn every_component_of_a_side_has_its_number_its_swathe_and_its_line_in_the_key() {
+    let sample = (0..)
+        .map(|seed| sample::random(seed, 60))
+        .find(|s| s.zones.components.len() > 25)
+        .unwrap();
+    let scene = draw(
+        &sample.zones,
+        &sample.body,
+        View::Top,
+        &sample::options(Look::Light),
+    );
+    let words: Vec<&str> = scene.texts().iter().map(|t| t.words.as_str()).collect();
+    let components = &sample.zones.components;
+    for number in 1..=components.len() {
+        assert!(
+            words.contains(&number.to_string().as_str()),
+            "{number} is not placed"
+        );
+        assert!(
+            words.iter().any(|w| w.starts_with(&format!("{number} "))),
+            "{number} has no key"
+        );
+    }
+    let keep_outs = components
+        .iter()
+        .filter(|c| c.class == ComponentClass::NoCut)
+        .flat_map(|c| &c.keep_outs)
+        .count();
+    let swathes = scene
+        .shapes()
+        .iter()
+        .filter(|s| s.mark == Mark::SwathePart)
+        .count();
+    assert_eq!(swathes, keep_outs);
+}
+
+#[test]
+fn a_car_nobody_has_looked_at_is_dashed_and_says_so() {
+    let sample = sample::resolve(StyleId::Hatch3, Vec::new());
+    let options = Options {
+        generic: true,
+        ..Options::default()
+    };
+    for view in CARS {
+        let scene = draw(&sample.zones, &sample.body, view, &options);
+        assert!(scene.shapes().iter().any(|s| s.mark == Mark::BodyDashed));
+        assert!(!scene.shapes().iter().any(|s| s.mark == Mark::Body));
+        assert!(
+            scene
+                .texts()
+                .iter()
+                .any(|t| t.words.contains("nobody has looked at this car"))
+        );
+    }
+}
+
+#[test]
+fn the_front_is_at_the_left_of_a_left_side_and_at_the_right_of_a_right_side() {
+    let sample = sample::resolve(StyleId::PickupCrew, Vec::new());
+    let feet = |view| {
+        let scene = draw(&sample.zones, &sample.body, view, &Options::default());
+        let find = scene
+            .shapes()
+            .iter()
+            .filter(|s| s.mark == Mark::Foot)
+            .map(|s| match &s.form {
+                pillarbook::sketch::scene::Form::Line { points, .. } => points[0].x,
+                _ => panic!("a foot is a dot"),
+            })
+            .collect::<Vec<_>>();
+        find.iter().sum::<f64>() / find.len() as f64
+    };
+    // Feet of spans lie toward the front of a pick-up.
+    assert!(feet(View::Left) < 180.0 && feet(View::Right) > 180.0);
+}
