@@ -6,6 +6,8 @@
 mod drawn;
 mod expect;
 mod fit;
+#[cfg(test)]
+mod outline_tests;
 mod template;
 #[cfg(test)]
 mod template_tests;
