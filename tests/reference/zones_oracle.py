@@ -1,11 +1,16 @@
-"""Compares the service's zones with a second implementation of design sections 5 and 6.
+"""Compares `pillarbook zones` with a second implementation of design sections 5 and 6.
 
-Usage: zones_oracle.py FILE.jsonl [SEED]    one card a line, as the Rust tests write them.
+Usage: zones_oracle.py PILLARBOOK FILE.jsonl [SEED]
+PILLARBOOK is the program; the file has one card a line, as the Rust tests write them, with the
+centrelines before rounding and the body style's expectations.
 Exits 1 when any figure differs; every card is one check.
 """
 
 import json
+import pathlib
+import subprocess
 import sys
+import tempfile
 
 from oracle.compare import compare
 from oracle.expect import marks
@@ -24,13 +29,25 @@ def solve(line, nudge=0.0):
     return Zones({**card, "policy": policy}, spans, expected, nudge=nudge)
 
 
-def main(path, only=None):
+def service(program, card, folder):
+    """The zones document the command line prints for a card file."""
+    file = pathlib.Path(folder, "card.json")
+    file.write_text(json.dumps(card), encoding="utf-8")
+    ran = subprocess.run([program, "zones", file], capture_output=True, text=True, check=False)
+    if ran.returncode:
+        sys.exit(f"{program} zones: {ran.stderr}")
+    return json.loads(ran.stdout)
+
+
+def main(program, path, only=None):
     figures, bad, grazing, cards = 0, 0, 0, 0
     for text in open(path, encoding="utf-8"):
         line = json.loads(text)
         if only is not None and line["seed"] != only:
             continue
         cards += 1
+        with tempfile.TemporaryDirectory() as folder:
+            line["zones"] = service(program, line["card"], folder)
         report = compare(solve(line), line["zones"])
         figures += report.figures
         if report.differences:
@@ -50,4 +67,4 @@ def main(path, only=None):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else None))
+    sys.exit(main(*sys.argv[1:3], int(sys.argv[3]) if len(sys.argv) > 3 else None))

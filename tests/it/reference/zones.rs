@@ -1,10 +1,8 @@
-//! Random cards and their zones, written for the second implementation in
+//! Random cards, written for the command line and for the second implementation in
 //! `tests/reference/zones_oracle.py`, which `tests/run` runs after this.
 
 use crate::support::{card_file, cards};
 use pillarbook::domain::body::{fit, style};
-use pillarbook::domain::vehicle::Variant;
-use pillarbook::domain::zone::zones;
 use serde_json::{Value, json};
 use std::io::Write;
 
@@ -20,7 +18,6 @@ fn random_cards_are_written_for_the_second_implementation() {
     for seed in 0..CARDS {
         let card = cards::sample(&any, seed);
         let body = fit(style(card.vehicle.body_style), &card.measured).unwrap();
-        let found = zones(&card, &Variant::default()).unwrap();
         let expected: Vec<Value> = body
             .style
             .expectations
@@ -38,7 +35,7 @@ fn random_cards_are_written_for_the_second_implementation() {
             .map(|s| json!(s.line.vertices()))
             .collect();
         let line = json!({
-            "seed": seed, "card": card_file::card(&card), "zones": card_file::zones(&found),
+            "seed": seed, "card": card_file::card(&card),
             "style_expectations": expected, "centrelines_unrounded": centrelines,
         });
         writeln!(out, "{line}").unwrap();

@@ -1,9 +1,8 @@
-//! A card and its zones as plain JSON for programs outside this crate: what the
-//! reference implementation reads. Unrounded, so that it can be compared closely.
+//! A card as the card file of design section 8, as far as zones depend on it: for
+//! the command line and for programs outside this crate. Unrounded.
 
 use pillarbook::domain::card::Card;
 use pillarbook::domain::finding::{Finding, Place, Report};
-use pillarbook::domain::zone::{KeepOut, SpanZones, Zones};
 use serde_json::{Value, json};
 
 /// The card as design section 8 writes it, as far as zones depend on it.
@@ -13,7 +12,13 @@ pub fn card(card: &Card) -> Value {
         .clearance_mm
         .iter()
         .map(|(kind, mm)| (kind.word().to_owned(), json!(mm)));
+    let m = &card.measured;
     json!({
+        "format": "pillarbook-card/1",
+        "measured": {
+            "length_mm": m.length_mm, "wheelbase_mm": m.wheelbase_mm, "width_mm": m.width_mm,
+            "height_mm": m.height_mm, "landmarks": m.landmarks,
+        },
         "vehicle": {
             "years": v.years, "body_style": v.body_style, "drive": v.drive, "wheel": v.wheel,
             "roof": v.roof, "region": v.region,
@@ -43,7 +48,7 @@ fn finding(f: &Finding) -> Value {
             "place": place(&c.place), "radius_mm": c.radius_mm, "bag": c.bag,
         }),
         Report::Bare(b) => json!({
-            "report": "bare", "depth": b.depth, "resolved": b.resolved.is_some(),
+            "report": "bare", "depth": b.depth,
             "place": {"span": b.span, "from_mm": b.from_mm, "to_mm": b.to_mm},
         }),
     };
@@ -63,74 +68,4 @@ fn place(p: &Place) -> Value {
         }
         Place::Points(ends) => json!({ "points": ends }),
     }
-}
-
-/// The zones with the words of design section 8.
-pub fn zones(z: &Zones) -> Value {
-    let components = z.components.iter().map(|c| {
-        let mut value = located(&c.place);
-        value.as_object_mut().unwrap().extend(
-            json!({
-                "id": c.id, "kind": c.kind, "class": c.class, "clearance_mm": c.clearance_mm,
-                "ends_mm": c.ends_mm, "radius_mm": c.radius_mm, "radius_assumed": c.radius_assumed,
-                "sigma_mm": c.sigma_mm, "k": c.k, "keep_out_mm": c.keep_out_mm,
-                "grown_mm": c.grown_mm, "findings": c.findings, "groups": c.groups,
-                "single_source": c.single_source, "chi2": c.chi2, "dof": c.dof, "birge": c.birge,
-                "disputed": c.disputed, "offered": c.offered,
-                "disagree": c.disagree.iter()
-                    .map(|d| json!({"a": d.a, "b": d.b, "mm": d.mm})).collect::<Vec<_>>(),
-                "keep_outs": c.keep_outs.iter().map(keep_out).collect::<Vec<_>>(),
-            })
-            .as_object()
-            .unwrap()
-            .clone(),
-        );
-        value
-    });
-    json!({
-        "components": components.collect::<Vec<_>>(),
-        "spans": z.spans.iter().map(span).collect::<Vec<_>>(),
-        "expectations": z.expectations.iter().map(|e| &e.id).collect::<Vec<_>>(),
-        "bare": z.bare.iter()
-            .map(|b| json!({"finding": b.finding, "span": b.span, "from_mm": b.from_mm, "to_mm": b.to_mm}))
-            .collect::<Vec<_>>(),
-        "warnings": z.warnings.iter()
-            .map(|w| json!({"code": w.code, "ids": w.ids, "span": w.span})).collect::<Vec<_>>(),
-    })
-}
-
-fn located(p: &Place) -> Value {
-    match p {
-        Place::OnSpan { .. } => place(p),
-        Place::Points(_) => json!({"span": null, "from_mm": null, "to_mm": null}),
-    }
-}
-
-fn keep_out(k: &KeepOut) -> Value {
-    let mut value = located(&k.place);
-    value.as_object_mut().unwrap().extend(
-        json!({
-            "finding": k.finding, "offered": k.offered, "ends_mm": k.ends_mm,
-            "radius_mm": k.radius_mm, "sigma_mm": k.sigma_mm, "keep_out_mm": k.keep_out_mm,
-            "grown_mm": k.grown_mm,
-        })
-        .as_object()
-        .unwrap()
-        .clone(),
-    );
-    value
-}
-
-fn span(s: &SpanZones) -> Value {
-    json!({
-        "id": s.id, "length_mm": s.length_mm, "centreline_mm": s.centreline_mm,
-        "half_depth_mm": s.half_depth_mm, "middle_mm": s.middle_mm,
-        "stretches": s.stretches.iter().map(|t| json!({
-            "from_mm": t.from_mm, "to_mm": t.to_mm, "class": t.class, "material": t.material,
-            "because": t.because,
-        })).collect::<Vec<_>>(),
-        "gaps": s.gaps.iter().map(|g| json!({
-            "from_mm": g.from_mm, "to_mm": g.to_mm, "class": g.class,
-        })).collect::<Vec<_>>(),
-    })
 }
