@@ -4,7 +4,7 @@
 use crate::domain::geometry::Interval;
 use crate::domain::units::{Rounding, millimetres};
 use crate::domain::zone::Zones;
-use crate::domain::zone::change::{SpanChange, no_cut_changes};
+use crate::domain::zone::change::{LEAST_MM, SpanChange, no_cut_changes};
 
 /// One span of the table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,19 +16,28 @@ pub struct ChangeRow {
     /// `grows by 120 mm`, `shrinks by 40 mm`, or both.
     pub said: String,
     pub shrinks: bool,
+    /// Neither shrinks nor is among the largest changes: may be folded away.
+    pub minor: bool,
 }
 
-/// Rows for the spans whose no-cut changes.
+/// Rows that stand open on the page; a span that shrinks always does.
+const OPEN_ROWS: usize = 5;
+
+/// Rows for the spans whose no-cut changes: what shrinks first, then by size.
 pub fn rows(before: &Zones, after: &Zones) -> Vec<ChangeRow> {
-    let changes = no_cut_changes(before, after);
-    changes.iter().map(row).collect()
+    let mut changes = no_cut_changes(before, after);
+    changes.sort_by(|a, b| {
+        let by_shrink = b.shrinks_mm.total_cmp(&a.shrinks_mm);
+        by_shrink.then(b.grows_mm.total_cmp(&a.grows_mm))
+    });
+    changes.iter().enumerate().map(row).collect()
 }
 
-fn row(change: &SpanChange) -> ChangeRow {
+fn row((place, change): (usize, &SpanChange)) -> ChangeRow {
     let amounts = [("grows", change.grows_mm), ("shrinks", change.shrinks_mm)];
     let said = amounts
         .into_iter()
-        .filter(|(_, mm)| *mm > 0.02)
+        .filter(|(_, mm)| *mm > LEAST_MM)
         .map(|(word, mm)| format!("{word} by {}", millimetres(mm, Rounding::Up)))
         .collect::<Vec<_>>();
     ChangeRow {
@@ -37,7 +46,8 @@ fn row(change: &SpanChange) -> ChangeRow {
         before: stretches(&change.before),
         after: stretches(&change.after),
         said: said.join(", "),
-        shrinks: change.shrinks_mm > 0.02,
+        shrinks: change.shrinks_mm > LEAST_MM,
+        minor: change.shrinks_mm <= LEAST_MM && place >= OPEN_ROWS,
     }
 }
 

@@ -7,11 +7,16 @@ const KEYS = [
   "4", "5", "6", ".", "mm",
   "1", "2", "3", "space", "in",
   "0", "½", "¼", "⅛", "hands",
+  "done",
 ];
 const SAID = { "⌫": "delete the last sign", "/": "fraction stroke", ".": "point", "space": "space" };
 
 const type = (field, key) => {
   const text = field.value;
+  if (key === "done") {
+    field.blur();
+    return;
+  }
   if (key === "⌫") field.value = text.slice(0, -1);
   else if (key === "space") field.value = `${text} `;
   else if (key.length > 1) field.value = `${text.replace(/\s*(mm|in|hands)\s*$/, "")} ${key}`;
@@ -28,6 +33,7 @@ const pad = (form) => {
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = key;
+    if (key === "done") button.classList.add("done");
     if (key.length > 1) button.classList.add("word");
     if (SAID[key]) button.setAttribute("aria-label", SAID[key]);
     // The field keeps the focus, so that no keyboard slides up or down.
@@ -38,7 +44,7 @@ const pad = (form) => {
   // Fixed at the foot of the screen, as a phone's own keyboard is: nothing on
   // the page moves under the thumb when it comes or goes.
   box.hidden = true;
-  document.body.append(box);
+  form.append(box);
   form.addEventListener("focusin", (event) => {
     const field = event.target;
     box.hidden = !field.matches("input.figure");

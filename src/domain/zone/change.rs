@@ -4,7 +4,7 @@ use super::{Class, SpanZones, Zones};
 use crate::domain::geometry::Interval;
 
 /// Lengths below this are rounding, not a change.
-const LEAST_MM: f64 = 0.02;
+pub const LEAST_MM: f64 = 0.02;
 
 /// The no-cut of one span before and after.
 #[derive(Debug, Clone, PartialEq)]

@@ -101,8 +101,8 @@ impl EntryChoices {
                 .collect(),
             known: known_parts(card),
             ends: vec![
-                named(End::Foot.word(), "from the foot"),
-                named(End::Head.word(), "from the head"),
+                named(End::Foot.word(), "its foot"),
+                named(End::Head.word(), "its head"),
             ],
             whats: vec![
                 named(What::Part.word(), "a part"),

@@ -6,10 +6,8 @@ pub mod read;
 
 use crate::domain::body::{Measured, fit};
 use crate::domain::card::Card;
-use crate::domain::frame::Side;
 use crate::domain::units::{Unit, length};
-use crate::domain::zone::Zones;
-use crate::sketch;
+use crate::sketch::{self, View};
 use crate::store::{CardDetails, Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
 use crate::web::form::{Choice, Field};
@@ -55,7 +53,7 @@ struct LandmarkRow {
 /// The car as it would be.
 struct Preview {
     defs: String,
-    drawing: String,
+    drawings: Vec<String>,
     changes: Vec<ChangeRow>,
 }
 
@@ -136,23 +134,28 @@ fn fitted(stored: &StoredCard, typed: &mut Typed, unit: Unit) -> Option<(Measure
 }
 
 fn preview(stored: &StoredCard, changed: &Card) -> Result<Preview, AppError> {
+    let head = CardHead::of(stored);
+    let body = fit(head.style, &changed.measured)
+        .map_err(|misfits| AppError::CannotCompute(misfits.to_string()))?;
     let after = zones_of(changed)?;
     let changes = zones_of(&stored.card).map(|before| no_cut_table::rows(&before, &after));
-    Ok(Preview {
-        defs: sketch::svg::inline_defs(),
-        drawing: drawing(stored, changed, &after),
-        changes: changes.unwrap_or_default(),
-    })
-}
-
-fn drawing(stored: &StoredCard, changed: &Card, zones: &Zones) -> String {
     let options = sketch::Options {
+        title: Some(&head.title),
+        date: Some(stored.updated_at.date()),
         revision: u64::try_from(stored.revision).ok(),
-        fitted: changed.measured != Measured::default(),
+        fitted: body.fitted,
         cautions: true,
         ..sketch::Options::default()
     };
-    sketch::svg::write_inline(&sketch::side_frame(zones, Side::Left, &options))
+    let drawn = [View::Left, View::Top].map(|view| {
+        let scene = sketch::draw(&after, &body, view, &options);
+        sketch::svg::write_inline(&scene)
+    });
+    Ok(Preview {
+        defs: sketch::svg::inline_defs(),
+        drawings: drawn.into(),
+        changes: changes.unwrap_or_default(),
+    })
 }
 
 async fn show_both(

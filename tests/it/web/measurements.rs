@@ -35,10 +35,10 @@ async fn the_drawing_follows_before_anything_is_saved() {
     let shown = site.post(&site.at("/measurements"), &sent).await;
     assert_eq!(shown.status, StatusCode::OK);
     assert_eq!(shown.value("height_mm"), "1700");
-    assert_eq!(shown.count("#preview .sketch svg"), 1);
+    assert_eq!(shown.count("#preview .sketch svg"), 2);
     let drawing = |a: &super::site::Answer| {
         let svg = scraper::Selector::parse("#preview .sketch svg").unwrap();
-        a.page.select(&svg).next().unwrap().html()
+        a.page.select(&svg).map(|s| s.html()).collect::<String>()
     };
     assert_ne!(drawing(&before), drawing(&shown));
     assert_eq!(site.stored().await.revision, 1, "nothing was stored");
