@@ -76,3 +76,41 @@ fn common_mm(a: &[Interval], b: &[Interval]) -> f64 {
     let common = pairs.filter_map(|(x, y)| x.intersection(*y));
     common.map(|i| i.length()).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn apart(before: &[(f64, f64)], after: &[(f64, f64)]) -> (f64, f64) {
+        let intervals = |all: &[(f64, f64)]| -> Vec<Interval> {
+            all.iter().map(|(a, b)| Interval::new(*a, *b)).collect()
+        };
+        let (before, after) = (intervals(before), intervals(after));
+        let common = common_mm(&before, &after);
+        (total(&after) - common, total(&before) - common)
+    }
+
+    #[test]
+    fn a_zone_that_moves_grows_at_one_end_and_shrinks_at_the_other() {
+        assert_eq!(apart(&[(100.0, 300.0)], &[(150.0, 420.0)]), (120.0, 50.0));
+    }
+
+    #[test]
+    fn a_zone_that_is_new_only_grows_and_one_that_goes_only_shrinks() {
+        assert_eq!(apart(&[], &[(0.0, 80.0)]), (80.0, 0.0));
+        assert_eq!(apart(&[(0.0, 80.0)], &[]), (0.0, 80.0));
+    }
+
+    #[test]
+    fn a_zone_split_in_two_shrinks_by_the_hole() {
+        let split = [(0.0, 100.0), (160.0, 400.0)];
+        assert_eq!(apart(&[(0.0, 400.0)], &split), (0.0, 60.0));
+        assert_eq!(apart(&split, &[(0.0, 400.0)]), (60.0, 0.0));
+    }
+
+    #[test]
+    fn the_same_zones_do_not_change() {
+        let zones = [(0.0, 100.0), (160.0, 400.0)];
+        assert_eq!(apart(&zones, &zones), (0.0, 0.0));
+    }
+}
