@@ -222,6 +222,11 @@ fn mark_rule(mark: Mark, colour: &impl Fn(Role) -> String) -> String {
             "2.2",
             ";stroke-linejoin:round;stroke-dasharray:7 4",
         ),
+        Mark::EdgeDashed => line(
+            Role::Ink,
+            "2.2",
+            ";stroke-linejoin:round;stroke-dasharray:7 4",
+        ),
         Mark::Glass => area(Role::Glass, Role::Soft, "1.3", ";stroke-linejoin:round"),
         Mark::Shut => line(Role::Soft, "1.3", ""),
         Mark::Fitting => line(Role::Soft, "1.6", ";stroke-linejoin:round"),

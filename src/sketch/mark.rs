@@ -94,6 +94,8 @@ pub enum Mark {
     Body,
     /// The silhouette of a car nobody has looked at.
     BodyDashed,
+    /// Its edge alone, over what is drawn on it.
+    EdgeDashed,
     Glass,
     /// Shut lines.
     Shut,
@@ -122,7 +124,7 @@ pub enum Mark {
 }
 
 impl Mark {
-    pub const ALL_PLAIN: [Self; 29] = [
+    pub const ALL_PLAIN: [Self; 30] = [
         Self::Part,
         Self::Bare,
         Self::Edge,
@@ -139,6 +141,7 @@ impl Mark {
         Self::Paper,
         Self::Body,
         Self::BodyDashed,
+        Self::EdgeDashed,
         Self::Glass,
         Self::Shut,
         Self::Fitting,
@@ -175,6 +178,7 @@ impl Mark {
             Self::Paper => "w",
             Self::Body => "o",
             Self::BodyDashed => "od",
+            Self::EdgeDashed => "oe",
             Self::Glass => "q",
             Self::Shut => "s",
             Self::Fitting => "f",

@@ -14,6 +14,7 @@ pub mod figures;
 mod frame;
 pub mod look;
 pub mod mark;
+mod name;
 pub mod place;
 pub mod png;
 mod ruler;

@@ -3,14 +3,15 @@
 //! table of figures in mm and inches from both ends. The table carries every
 //! stretch and gap, so a crowded span grows longer and nothing collides.
 
+use super::Options;
 use super::bar::{self, Bar, Beside, Flags, Toward};
 use super::caution;
 use super::figures::{Range, inches, mm, word};
 use super::mark::Mark;
+use super::name::full_name;
 use super::place::{Taken, spread};
 use super::scene::{Anchor, Pen, Scene};
 use super::text::Face;
-use super::{Options, frame};
 use crate::domain::units::Rounding;
 use crate::domain::zone::{Class, Gap, SpanZones, Zones};
 use kurbo::{Point, Rect};
@@ -46,13 +47,14 @@ pub fn draw(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
     Scene {
         width: WIDTH,
         height: (y + 8.0).ceil(),
-        title: format!("Ruler of the {}", frame::full_name(span)),
+        title: format!("Ruler of the {}", full_name(span)),
         desc: format!(
             "From the foot ({}) to the head ({}): {}.",
             span.foot,
             span.head,
             bar::in_words(span)
         ),
+        readable: true,
         items: pen.items,
     }
 }
@@ -65,7 +67,7 @@ fn heading(pen: &mut Pen, span: &SpanZones, options: &Options) -> f64 {
         inches(span.length_mm, Rounding::Nearest)
     );
     let room = RIGHT - LEFT - Face::Note.width(&length) - 10.0;
-    let name = Face::Name.wrap_to(&frame::full_name(span), room, 2);
+    let name = Face::Name.wrap_to(&full_name(span), room, 2);
     pen.text(Face::Note, Anchor::End, (RIGHT, 16.0), length);
     let mut y = pen.lines(Face::Name, Anchor::Start, (LEFT, 16.0), &name);
     if let Some(title) = options.title {
@@ -78,8 +80,8 @@ fn heading(pen: &mut Pen, span: &SpanZones, options: &Options) -> f64 {
         y += 14.0;
     }
     let half = (RIGHT - LEFT) / 2.0 - 6.0;
-    let foot = Face::Note.wrap_to(&format!("FOOT: {}", span.foot), half, 3);
-    let head = Face::Note.wrap_to(&format!("HEAD: {}", span.head), half, 3);
+    let foot = Face::Note.wrap(&format!("FOOT: {}", span.foot), half);
+    let head = Face::Note.wrap(&format!("HEAD: {}", span.head), half);
     let low = pen.lines(Face::Note, Anchor::Start, (LEFT, y), &foot);
     low.max(pen.lines(Face::Note, Anchor::End, (RIGHT, y), &head)) - 12.0
 }

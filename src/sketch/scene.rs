@@ -14,6 +14,9 @@ pub struct Scene {
     pub title: String,
     /// What it shows, in words, for a reader who cannot see it.
     pub desc: String,
+    /// Its own words say what it shows: inside a page they are read as text, and
+    /// the description is left out.
+    pub readable: bool,
     pub items: Vec<Item>,
 }
 
@@ -177,6 +180,16 @@ impl Scene {
         all
     }
 
+    /// The scene on whole units, which is shorter to write. A rectangle that
+    /// would lose its extent keeps its place: no stretch may vanish.
+    pub fn snapped(&self) -> Self {
+        let items = self.items.iter().map(snapped).collect();
+        Self {
+            items,
+            ..self.clone()
+        }
+    }
+
     pub fn has_links(&self) -> bool {
         self.items.iter().any(|i| matches!(i, Item::Link(_)))
     }
@@ -188,5 +201,31 @@ fn collect<'a>(items: &'a [Item], see: &mut impl FnMut(&'a Item)) {
         if let Item::Link(link) = item {
             collect(&link.items, see);
         }
+    }
+}
+
+fn snapped(item: &Item) -> Item {
+    let form = |form: &Form| match form {
+        Form::Rect(r) if r.round().area() > 0.0 => Form::Rect(r.round()),
+        Form::Line { points, closed } => Form::Line {
+            points: points.iter().map(|p| p.round()).collect(),
+            closed: *closed,
+        },
+        other => other.clone(),
+    };
+    match item {
+        Item::Shape(s) => Item::Shape(Shape {
+            form: form(&s.form),
+            ..s.clone()
+        }),
+        Item::Text(t) => Item::Text(Text {
+            at: t.at.round(),
+            ..t.clone()
+        }),
+        Item::Link(l) => Item::Link(Link {
+            target: l.target.round(),
+            items: l.items.iter().map(snapped).collect(),
+            ..l.clone()
+        }),
     }
 }

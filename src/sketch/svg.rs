@@ -37,18 +37,28 @@ pub fn write(scene: &Scene, look: Look) -> String {
 /// Inside a page that carries [`inline_defs`] once and the page's style sheet.
 pub fn write_inline(scene: &Scene) -> String {
     let mut out = String::with_capacity(8 * 1024);
-    let role = if scene.has_links() { "group" } else { "img" };
+    let role = if scene.readable || scene.has_links() {
+        "group"
+    } else {
+        "img"
+    };
+    let (w, h) = (Number(scene.width), Number(scene.height));
+    let title = Escaped(&scene.title);
     push(
         &mut out,
         format_args!(
-            "<svg class=\"k\" viewBox=\"0 0 {} {}\" role=\"{role}\" aria-label=\"{}\"><desc>{}</desc>",
-            Number(scene.width),
-            Number(scene.height),
-            Escaped(&scene.title),
-            Escaped(&scene.desc),
+            "<svg class=\"k\" viewBox=\"0 0 {w} {h}\" role=\"{role}\" aria-label=\"{title}\">"
         ),
     );
-    items(&mut out, &scene.items);
+    if scene.readable {
+        items(&mut out, &scene.snapped().items);
+    } else {
+        push(
+            &mut out,
+            format_args!("<desc>{}</desc>", Escaped(&scene.desc)),
+        );
+        items(&mut out, &scene.items);
+    }
     out.push_str("</svg>");
     out
 }
@@ -256,6 +266,22 @@ impl std::fmt::Display for Escaped<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_sliver_of_a_stretch_does_not_vanish_in_a_page() {
+        let sliver = kurbo::Rect::new(10.1, 5.0, 10.3, 20.0);
+        let mut pen = super::super::scene::Pen::default();
+        pen.rect(Mark::Part, sliver);
+        let scene = Scene {
+            width: 30.0,
+            height: 30.0,
+            title: "sliver".into(),
+            desc: String::new(),
+            readable: true,
+            items: pen.items,
+        };
+        assert!(write_inline(&scene).contains("M10.1 5h.2v15h-.2z"));
+    }
 
     #[test]
     fn numbers_are_short() {

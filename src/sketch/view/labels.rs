@@ -55,12 +55,12 @@ pub fn numbers<'a>(drawing: &'a Drawing, pen: &mut Pen, taken: &mut Taken) -> Ve
 /// What each number is, where, and how well it is known; two columns.
 pub fn key(drawing: &Drawing, pen: &mut Pen, components: &[&Component], top: f64) -> f64 {
     if components.is_empty() {
-        pen.text(
-            Face::Note,
-            Anchor::Start,
-            (LEFT, top + 12.0),
-            "No component has been recorded here.",
-        );
+        let words = match drawing.zones.components.len() {
+            0 => "No component has been recorded on this card.".to_owned(),
+            1 => "1 component is recorded; it is not in this view.".to_owned(),
+            n => format!("{n} components are recorded; none is in this view."),
+        };
+        pen.text(Face::Note, Anchor::Start, (LEFT, top + 12.0), words);
         return top + 18.0;
     }
     let column = 0.5 * (RIGHT - LEFT) - 6.0;
@@ -86,7 +86,7 @@ fn entry(drawing: &Drawing, number: usize, component: &Component) -> String {
     let mut words = vec![format!("{number}  {}", component.kind.name())];
     if let Place::OnSpan { span, .. } = &component.place {
         let found = drawing.zones.spans.iter().find(|s| s.id == *span);
-        words.extend(found.map(super::super::frame::full_name));
+        words.extend(found.map(super::super::name::full_name));
     }
     words.extend(
         Flags::of_component(component)

@@ -9,7 +9,7 @@ use crate::domain::body::FittedBody;
 use crate::domain::finding::Place;
 use crate::domain::frame::Point;
 use crate::domain::geometry::{Interval, Polyline};
-use crate::domain::zone::{Class, Component, ComponentClass, SpanZones, Zones};
+use crate::domain::zone::{Class, Component, ComponentClass, SpanZones};
 use kurbo::{Rect, Vec2};
 
 /// Width of a span along its centreline, and of its edge.
@@ -33,34 +33,32 @@ fn body(car: &FittedBody, place: &Place) -> Vec<Point> {
 }
 
 /// The middle of a component.
-pub fn middle(drawing: &Drawing, component: &Component) -> Point {
+pub fn middle(car: &FittedBody, component: &Component) -> Point {
     match &component.place {
         Place::OnSpan {
             span,
             from_mm,
             to_mm,
-        } => drawing.body.span(span).map_or(component.ends_mm[0], |s| {
+        } => car.span(span).map_or(component.ends_mm[0], |s| {
             s.line.point_at(0.5 * (from_mm + to_mm))
         }),
         Place::Points([a, b]) => a.towards(*b, 0.5),
     }
 }
 
-/// How far the keep-outs reach in the two axes of a view's outlines, so that
-/// the drawing has room for them.
-pub fn reach(zones: &Zones, car: &FittedBody, view: View) -> Rect {
-    let all = zones.components.iter().flat_map(|c| &c.keep_outs);
-    let discs = all.flat_map(|keep_out| {
+/// How far the keep-outs of some components reach in the two axes of a view's
+/// outlines, so that the drawing has room for them.
+pub fn reach<'a>(
+    components: impl Iterator<Item = &'a Component>,
+    car: &FittedBody,
+    view: View,
+) -> Option<Rect> {
+    let discs = components.flat_map(|c| &c.keep_outs).flat_map(|keep_out| {
+        let twice = 2.0 * keep_out.keep_out_mm;
         let ends = body(car, &keep_out.place).into_iter();
-        ends.map(|p| {
-            let twice = 2.0 * keep_out.keep_out_mm;
-            Rect::from_center_size(axes(view, p), (twice, twice))
-        })
+        ends.map(move |p| Rect::from_center_size(axes(view, p), (twice, twice)))
     });
-    discs.fold(
-        Rect::ZERO,
-        |a, b| if a == Rect::ZERO { b } else { a.union(b) },
-    )
+    discs.reduce(|a, b| a.union(b))
 }
 
 /// Every keep-out drawn here: edges, then widening, clearance, part, so that

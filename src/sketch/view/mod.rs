@@ -7,8 +7,8 @@ mod layers;
 mod projection;
 
 use super::caution;
-use super::frame::{drivers, side_word};
 use super::mark::Mark;
+use super::name::{drivers, side_word};
 use super::place::Taken;
 use super::scene::{Anchor, Pen, Scene};
 use super::text::Face;
@@ -34,10 +34,9 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
         View::Front => outlines.front,
         _ => outlines.side,
     };
-    let bounds = match layers::reach(zones, body, view) {
-        reach if reach.area() > 0.0 => extent(&shapes).union(reach),
-        _ => extent(&shapes),
-    };
+    let shown = |c: &&Component| shows(body, view, layers::middle(body, c));
+    let reach = layers::reach(zones.components.iter().filter(shown), body, view);
+    let bounds = reach.map_or(extent(&shapes), |r| extent(&shapes).union(r));
     let mut pen = Pen::default();
     let top = heading(&mut pen, zones, view, options);
     let plane = Plane::new(view, options);
@@ -54,6 +53,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     let mut taken = Taken::new(area);
     drawing.outline(&mut pen, &shapes);
     layers::keep_outs(&drawing, &mut pen);
+    drawing.silhouette(&mut pen, &shapes);
     layers::spans(&drawing, &mut pen);
     drawing.sides(&mut pen, &mut taken);
     let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
@@ -74,6 +74,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
             keyed.len(),
             caution::sentences(options).join(" ")
         ),
+        readable: false,
         items: pen.items,
     }
 }
@@ -157,6 +158,29 @@ fn front(pen: &mut Pen, view: View, options: &Options, y: f64) {
     pen.text(Face::Word, Anchor::Start, (LEFT + 28.0, y + 2.0), "FRONT");
 }
 
+/// Whether something at this point of the car is drawn in a view: what is on
+/// the near side or in the middle; from the front, what stands before the
+/// front seats' backs.
+fn shows(body: &FittedBody, view: View, p: Point) -> bool {
+    let near = 60.0;
+    match view {
+        View::Left => p.y <= near,
+        View::Right => p.y >= -near,
+        View::Front => {
+            let first = body.style.seats.iter().filter(|s| s.row == 1);
+            p.x <= body
+                .map_point(Point::new(
+                    first.map(|s| s.h_point.x).fold(0.0, f64::max),
+                    0.0,
+                    0.0,
+                ))
+                .x
+                + 100.0
+        }
+        _ => true,
+    }
+}
+
 /// What the layers of one view share.
 pub struct Drawing<'a> {
     pub zones: &'a Zones,
@@ -196,24 +220,22 @@ impl Drawing<'_> {
         }
     }
 
-    fn wheel(&self) -> Option<WheelSide> {
-        self.zones.vehicle.wheel
-    }
-
-    /// Whether something at this point of the car is drawn in this view.
-    pub fn shows(&self, p: Point) -> bool {
-        match self.view {
-            View::Left => p.y <= 60.0,
-            View::Right => p.y >= -60.0,
-            View::Front => p.x <= self.front_until(),
-            _ => true,
+    /// The car's edge and its shut lines once more, over the keep-outs.
+    fn silhouette(&self, pen: &mut Pen, shapes: &[Shape]) {
+        for shape in shapes {
+            let mark = match shape.role {
+                ShapeRole::Body if self.options.generic || !self.options.fitted => Mark::EdgeDashed,
+                ShapeRole::Body => Mark::Edge,
+                ShapeRole::DoorGap => Mark::Shut,
+                _ => continue,
+            };
+            let path = self.projection.outline * shape.path.clone();
+            pen.form(mark, super::scene::Form::Curve(path));
         }
     }
 
-    /// From the front only what stands before the front seats is drawn.
-    fn front_until(&self) -> f64 {
-        let first = self.body.style.seats.iter().filter(|s| s.row == 1);
-        first.map(|s| s.h_point.x).fold(0.0, f64::max) + 100.0
+    fn wheel(&self) -> Option<WheelSide> {
+        self.zones.vehicle.wheel
     }
 
     pub fn spans(&self) -> impl Iterator<Item = &SpanZones> {
@@ -222,7 +244,10 @@ impl Drawing<'_> {
             match self.view {
                 View::Left => own(Side::Left),
                 View::Right => own(Side::Right),
-                View::Front => s.centreline_mm.iter().all(|p| self.shows(*p)),
+                View::Front => s
+                    .centreline_mm
+                    .iter()
+                    .all(|p| shows(self.body, self.view, *p)),
                 _ => true,
             }
         })
@@ -230,14 +255,12 @@ impl Drawing<'_> {
 
     /// Components drawn here, with the middle of each.
     pub fn components(&self) -> Vec<(&Component, kurbo::Point)> {
-        let middle = |c: &Component| layers::middle(self, c);
-        let shown = self
-            .zones
-            .components
-            .iter()
-            .filter(|c| self.shows(middle(c)));
-        shown
-            .map(|c| (c, self.projection.point(middle(c))))
+        let middle = |c: &Component| layers::middle(self.body, c);
+        let components = self.zones.components.iter();
+        components
+            .map(|c| (c, middle(c)))
+            .filter(|(_, at)| shows(self.body, self.view, *at))
+            .map(|(c, at)| (c, self.projection.point(at)))
             .collect()
     }
 

@@ -2,6 +2,7 @@
 //! independent reader takes them, and that they survive a photocopier.
 
 mod frames;
+mod inline;
 mod photocopy;
 mod sample;
 mod views;

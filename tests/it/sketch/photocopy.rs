@@ -18,6 +18,7 @@ fn one_bit(mark: Mark, look: Look, scale: f64) -> Vec<bool> {
         height: 60.0,
         title: "swatch".into(),
         desc: String::new(),
+        readable: false,
         items: pen.items,
     };
     let width = (f64::from(SIZE) * scale).round() as u32;
