@@ -23,16 +23,12 @@ async function picture(context, base, card) {
 }
 
 async function newCard(page, base) {
-  await page.goto(`${base}/cards/new?body_style=sedan`);
-  const style = page.locator('select[name="body_style"]');
-  if (await style.count()) await style.selectOption("sedan");
-  const make = page.locator('input[name="make"]');
-  if (await make.count()) await make.fill("Invented");
-  const model = page.locator('input[name="model"]');
-  if (await model.count()) await model.fill("Five parts");
-  await page.locator("main form button").last().click();
+  await page.goto(`${base}/cards/new?style=sedan`);
+  await page.fill('input[name="make"]', "Invented");
+  await page.fill('input[name="model"]', "Five parts");
+  await page.click('form[action="/cards/new"] button.main');
   const address = /\/cards\/([^/?#]+)/.exec(page.url());
-  if (!address || address[1] === "new") throw new Error(`no card was made: ${await page.textContent("main")}`);
+  if (!address || address[1] === "new") throw new Error(`no card was made, still at ${page.url()}`);
   return address[1];
 }
 
