@@ -12,7 +12,7 @@ mod style_words;
 pub use style_words::styles_meant;
 
 use super::body::StyleId;
-use super::vehicle::Vehicle;
+use super::vehicle::{Drive, Vehicle, Years};
 use query::{Query, Token};
 use strength::Dictionary;
 
@@ -60,143 +60,180 @@ pub fn find(typed: &str, vehicles: &[&Vehicle], limit: usize) -> Found {
         };
     }
     let mut dictionary = Dictionary::for_query(&query);
-    let mut matches: Vec<Match> = vehicles
+    let mut scored: Vec<(usize, f64)> = vehicles
         .iter()
         .enumerate()
-        .filter_map(|(index, vehicle)| score(index, vehicle, &query, &mut dictionary))
+        .filter_map(|(index, v)| Some((index, score(v, &query, &mut dictionary)?)))
         .collect();
-    matches.sort_by(|a, b| {
-        let names = |m: &Match| {
-            let v = vehicles[m.index];
-            (
-                v.make.clone(),
-                v.model.clone(),
-                v.years.map(<[i32; 2]>::from),
-            )
-        };
-        b.score
-            .total_cmp(&a.score)
-            .then_with(|| names(a).cmp(&names(b)))
-            .then(a.index.cmp(&b.index))
+    scored.sort_by(|(a, of_a), (b, of_b)| {
+        let by_name = || names(vehicles[*a]).cmp(&names(vehicles[*b]));
+        of_b.total_cmp(of_a).then_with(by_name).then(a.cmp(b))
     });
-    matches.truncate(limit);
-    Found { matches, styles }
+    scored.truncate(limit);
+    let matches = scored.into_iter().map(|(index, score)| Match {
+        index,
+        score,
+        why: why(vehicles[index], &query, &mut dictionary),
+    });
+    Found {
+        matches: matches.collect(),
+        styles,
+    }
 }
 
-/// How well one word typed is met by a vehicle, and what to say of it.
-struct Met {
+/// What equal scores are sorted by.
+fn names(vehicle: &Vehicle) -> (Option<&str>, Option<&str>, Option<[i32; 2]>) {
+    let years = vehicle.years.map(<[i32; 2]>::from);
+    (vehicle.make.as_deref(), vehicle.model.as_deref(), years)
+}
+
+/// How well one word typed is met by a vehicle.
+struct Met<'a> {
     strength: f64,
-    said: String,
-    /// Whether it was met by a name or a style: a year alone is on many cards.
-    identifies: bool,
+    by: By<'a>,
 }
 
-fn score(
-    index: usize,
-    vehicle: &Vehicle,
-    query: &Query,
-    dictionary: &mut Dictionary,
-) -> Option<Match> {
-    let names = strength::words_of(vehicle);
-    let met: Vec<Met> = query
-        .tokens
-        .iter()
-        .enumerate()
-        .map(|(at, token)| meet(at, token, vehicle, &names, dictionary))
-        .collect();
+/// What a word was met by, or not.
+enum By<'a> {
+    Name {
+        typed: &'a str,
+        name: String,
+    },
+    Years {
+        year: i32,
+        years: Option<Years>,
+    },
+    Style {
+        typed: &'a str,
+        style: StyleId,
+    },
+    Drive {
+        typed: &'a str,
+        drive: Option<Drive>,
+    },
+    Nothing {
+        typed: &'a str,
+    },
+}
+
+impl Met<'_> {
+    /// Whether it tells this car from others: a year alone is on many cards.
+    fn identifies(&self) -> bool {
+        self.strength > 0.0 && matches!(self.by, By::Name { .. } | By::Style { .. })
+    }
+
+    fn said(&self) -> String {
+        let met = self.strength > 0.0;
+        match &self.by {
+            By::Name { typed, name } if name == typed => name.clone(),
+            By::Name { typed, name } if name.starts_with(typed) => {
+                format!("{name} begins with “{typed}”")
+            }
+            By::Name { typed, name } => format!("{name} is close to “{typed}”"),
+            By::Years { year, years: None } => format!("years unknown, {year} asked"),
+            By::Years {
+                year,
+                years: Some(y),
+            } if y.contains(*year) => {
+                format!("{year} is in {}–{}", y.first, y.last)
+            }
+            By::Years {
+                year,
+                years: Some(y),
+            } => {
+                format!("{year} is outside {}–{}", y.first, y.last)
+            }
+            By::Style { style, .. } if met => format!("body style {style}"),
+            By::Style { typed, style } => format!("{style}, not {typed}"),
+            By::Drive { typed, drive: None } => format!("drive unknown, {typed} asked"),
+            By::Drive {
+                drive: Some(drive), ..
+            } if met => format!("{drive} drive"),
+            By::Drive {
+                typed,
+                drive: Some(drive),
+            } => format!("{drive} drive, not {typed}"),
+            By::Nothing { typed } => format!("nothing like “{typed}”"),
+        }
+    }
+}
+
+/// A vehicle's score, without words: most vehicles are not shown.
+fn score(vehicle: &Vehicle, query: &Query, dictionary: &mut Dictionary) -> Option<f64> {
+    let met = meet_all(vehicle, query, dictionary);
     let sum: f64 = met.iter().map(|m| m.strength).sum();
     let score = sum / met.len() as f64;
     let only_years = query.tokens.iter().all(|t| matches!(t, Token::Year { .. }));
-    let identified = met.iter().any(|m| m.identifies && m.strength > 0.0);
-    if score < LEAST_SCORE || !(identified || only_years) {
-        return None;
-    }
-    let why = met.iter().map(|m| m.said.as_str());
-    Some(Match {
-        index,
-        score: (score * 100.0).round() / 100.0,
-        why: why.collect::<Vec<_>>().join(", "),
-    })
+    let identified = met.iter().any(Met::identifies);
+    (score >= LEAST_SCORE && (identified || only_years)).then_some((score * 100.0).round() / 100.0)
 }
 
-fn meet(
-    at: usize,
-    token: &Token,
-    vehicle: &Vehicle,
-    names: &[String],
-    dictionary: &mut Dictionary,
-) -> Met {
-    let named = dictionary.best(at, token.text(), names);
-    let other = match token {
-        Token::Year { year, .. } => year_met(*year, vehicle),
-        Token::Style { styles, text } => style_met(text, styles, vehicle),
-        Token::Drive { drives, text } => drive_met(text, drives, vehicle),
-        Token::Word { text } => missing(text),
-    };
-    match named {
-        Some((strength, said)) if strength >= other.strength => Met {
-            strength,
-            said,
-            identifies: true,
+fn why(vehicle: &Vehicle, query: &Query, dictionary: &mut Dictionary) -> String {
+    let met = meet_all(vehicle, query, dictionary);
+    met.iter().map(Met::said).collect::<Vec<_>>().join(", ")
+}
+
+fn meet_all<'a>(vehicle: &Vehicle, query: &'a Query, dictionary: &mut Dictionary) -> Vec<Met<'a>> {
+    let names = strength::words_of(vehicle);
+    let tokens = query.tokens.iter().enumerate();
+    tokens
+        .map(|(at, token)| {
+            let other = meet(token, vehicle);
+            match dictionary.best(at, token.text(), &names) {
+                Some((strength, name)) if strength >= other.strength => Met {
+                    strength,
+                    by: By::Name {
+                        typed: token.text(),
+                        name,
+                    },
+                },
+                _ => other,
+            }
+        })
+        .collect()
+}
+
+/// What a word meets besides names.
+fn meet<'a>(token: &'a Token, vehicle: &Vehicle) -> Met<'a> {
+    match token {
+        Token::Year { year, .. } => Met {
+            strength: vehicle
+                .years
+                .map_or(0.5, |years| year_strength(*year, years)),
+            by: By::Years {
+                year: *year,
+                years: vehicle.years,
+            },
         },
-        _ => other,
-    }
-}
-
-fn missing(text: &str) -> Met {
-    Met {
-        strength: 0.0,
-        said: format!("nothing like “{text}”"),
-        identifies: false,
-    }
-}
-
-fn year_met(year: i32, vehicle: &Vehicle) -> Met {
-    let (strength, said) = match vehicle.years {
-        None => (0.5, format!("years unknown, {year} asked")),
-        Some(years) if years.contains(year) => {
-            (1.0, format!("{year} is in {}–{}", years.first, years.last))
-        }
-        Some(years) => {
-            let off = (years.first - year).max(year - years.last);
-            let strength = if off == 1 { 0.5 } else { 0.0 };
-            let said = format!("{year} is outside {}–{}", years.first, years.last);
-            (strength, said)
-        }
-    };
-    Met {
-        strength,
-        said,
-        identifies: false,
-    }
-}
-
-fn style_met(text: &str, styles: &[StyleId], vehicle: &Vehicle) -> Met {
-    let style = vehicle.body_style;
-    if !styles.contains(&style) {
-        return Met {
+        Token::Style { styles, text } => Met {
+            strength: f64::from(u8::from(styles.contains(&vehicle.body_style))),
+            by: By::Style {
+                typed: text,
+                style: vehicle.body_style,
+            },
+        },
+        Token::Drive { drives, text } => Met {
+            strength: vehicle
+                .drive
+                .map_or(0.5, |drive| f64::from(u8::from(drives.contains(&drive)))),
+            by: By::Drive {
+                typed: text,
+                drive: vehicle.drive,
+            },
+        },
+        Token::Word { text } => Met {
             strength: 0.0,
-            said: format!("{style}, not {text}"),
-            identifies: false,
-        };
-    }
-    Met {
-        strength: 1.0,
-        said: format!("body style {style}"),
-        identifies: true,
+            by: By::Nothing { typed: text },
+        },
     }
 }
 
-fn drive_met(text: &str, drives: &[super::vehicle::Drive], vehicle: &Vehicle) -> Met {
-    let (strength, said) = match vehicle.drive {
-        None => (0.5, format!("drive unknown, {text} asked")),
-        Some(drive) if drives.contains(&drive) => (1.0, format!("{drive} drive")),
-        Some(drive) => (0.0, format!("{drive} drive, not {text}")),
-    };
-    Met {
-        strength,
-        said,
-        identifies: false,
+/// A year just outside may be a car of the next model year.
+fn year_strength(year: i32, years: Years) -> f64 {
+    match (years.first - year).max(year - years.last) {
+        ..=0 => 1.0,
+        1 => 0.5,
+        _ => 0.0,
     }
 }
 

@@ -17,8 +17,8 @@ impl Dictionary {
         }
     }
 
-    /// The strongest of a vehicle's words for the query's word `at`, and what
-    /// to say of it; the first of equals.
+    /// The strongest of a vehicle's words for the query's word `at`; the first
+    /// of equals.
     pub fn best(&mut self, at: usize, typed: &str, names: &[String]) -> Option<(f64, String)> {
         let mut best: Option<(f64, &String)> = None;
         for name in names {
@@ -34,7 +34,7 @@ impl Dictionary {
                 best = Some((strength, name));
             }
         }
-        best.map(|(strength, name)| (strength, said(typed, name)))
+        best.map(|(strength, name)| (strength, name.clone()))
     }
 }
 
@@ -54,16 +54,6 @@ pub fn words_of(vehicle: &Vehicle) -> Vec<String> {
         }
     }
     words
-}
-
-fn said(typed: &str, name: &str) -> String {
-    if name == typed {
-        name.to_owned()
-    } else if name.starts_with(typed) {
-        format!("{name} begins with “{typed}”")
-    } else {
-        format!("{name} is close to “{typed}”")
-    }
 }
 
 /// Slips allowed in a word of so many letters.
