@@ -50,6 +50,7 @@ fn writes() -> Router<AppState> {
             "/cards/{id}/strip",
             get(strip::show_strip).post(strip::work_strip),
         )
+        .route("/cards/{id}/findings", get(findings::list_findings))
         .route(
             "/cards/{id}/findings/new",
             get(findings::new_finding).post(findings::create_finding),

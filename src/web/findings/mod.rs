@@ -4,12 +4,14 @@
 
 pub mod choices;
 mod entry;
+mod list;
 pub mod number;
 pub mod read;
 pub mod session;
 mod standing;
 
 pub use entry::{correct_finding, create_finding, new_finding, update_finding};
+pub use list::list_findings;
 pub use standing::{change_standing, show_finding};
 
 use crate::domain::body::{FittedBody, fit, style};

@@ -293,3 +293,27 @@ async fn hostile_words_come_back_as_words() {
     assert!(page.text("dl").contains(hostile));
     assert_eq!(page.count("script:not([src])"), 0);
 }
+
+#[tokio::test]
+async fn the_list_puts_what_waits_for_a_second_person_first() {
+    let site = Site::new().await;
+    let empty = site.get(&site.at("/findings")).await;
+    assert!(empty.text(".notice").contains("nobody has looked"));
+    new(&site, &[]).await;
+    new(
+        &site,
+        &[
+            ("what", "bare"),
+            ("depth", "skin"),
+            ("from", "400"),
+            ("to", "700"),
+        ],
+    )
+    .await;
+    let list = site.get(&site.at("/findings")).await;
+    assert_eq!(list.text(".rows b"), "f2 | f1");
+    assert!(
+        list.text("h2")
+            .starts_with("Waiting for a second person: 1")
+    );
+}

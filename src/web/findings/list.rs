@@ -1,0 +1,70 @@
+//! Every finding ever recorded on a card, newest first: what waits for a second
+//! person on top, what no longer acts below.
+
+use super::{body_of, in_words};
+use crate::domain::finding::{Finding, Status};
+use crate::web::error::AppError;
+use crate::web::own_card::{CardHead, own_card};
+use crate::web::state::AppState;
+use askama::Template;
+use askama_web::WebTemplate;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+
+#[derive(Template, WebTemplate)]
+#[template(path = "findings/list.html")]
+struct ListPage {
+    head: CardHead,
+    groups: [(&'static str, Vec<Row>); 3],
+    none: bool,
+}
+
+struct Row {
+    id: String,
+    said: String,
+    from: String,
+    status: Status,
+}
+
+/// `GET /cards/{id}/findings`
+pub async fn list_findings(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+) -> Result<Response, AppError> {
+    let stored = own_card(&state, &id).await?;
+    let body = body_of(&stored)?;
+    let rows = |wanted: fn(Status) -> bool| -> Vec<Row> {
+        let newest = stored.card.findings.iter().rev();
+        newest
+            .filter(|f| wanted(f.status))
+            .map(|f| Row {
+                id: f.id.clone(),
+                said: in_words(f, &body),
+                from: learnt(f),
+                status: f.status,
+            })
+            .collect()
+    };
+    let page = ListPage {
+        head: CardHead::of(&stored),
+        none: stored.card.findings.is_empty(),
+        groups: [
+            (
+                "Waiting for a second person",
+                rows(|s| s == Status::Offered),
+            ),
+            ("Accepted", rows(|s| s == Status::Accepted)),
+            (
+                "No longer acting",
+                rows(|s| !matches!(s, Status::Offered | Status::Accepted)),
+            ),
+        ],
+    };
+    Ok(page.into_response())
+}
+
+fn learnt(finding: &Finding) -> String {
+    let car = finding.car.as_deref().unwrap_or("no car looked at");
+    let by = finding.by.as_deref().unwrap_or("unknown");
+    format!("{}, {car}, {} by {by}", finding.source, finding.observed_on)
+}
