@@ -19,7 +19,9 @@ function kind(address) {
 }
 
 async function links(page) {
-  return page.$$eval("a[href]", (all) => all.map((a) => a.href.split("#")[0]));
+  // Links inside drawings have no plain href.
+  return page.$$eval("a[href]", (all) =>
+    all.map((a) => new URL(a.getAttribute("href"), document.baseURI).href.split("#")[0]));
 }
 
 async function crawl(browser, base) {
