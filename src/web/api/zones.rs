@@ -4,12 +4,12 @@ use super::answer;
 use super::body::JsonText;
 use super::cards::read_card;
 use super::problems::{ApiError, BodyProblems, ReadProblems};
-use crate::contract::card_file::CardFile;
+use crate::contract::card_file::{CardFile, CardFileError};
 use crate::contract::variant::variant_of_query;
 use crate::contract::{ZonesFile, zone_errors, zones_of_file};
 use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
-use crate::web::AppState;
+use crate::web::{AppError, AppState};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode};
 use axum::response::Response;
@@ -57,15 +57,18 @@ pub async fn compute_zones(
     Query(query): Pairs,
     JsonText(text): JsonText,
 ) -> Result<Response, ApiError> {
-    let answer = zones_of_file(&text, &variant_of(&query)?)?;
-    let document = ZonesFile::from(&answer.zones).to_json();
+    let variant = variant_of(&query)?;
+    // A file of thousands of findings must not hold up other requests.
+    let computed = tokio::task::spawn_blocking(move || {
+        let answer = zones_of_file(&text, &variant)?;
+        let document = ZonesFile::from(&answer.zones).to_json();
+        Ok::<_, CardFileError>((document, answer.read.ignored))
+    });
+    let (document, ignored) = computed
+        .await
+        .map_err(|panic| AppError::Internal(panic.into()))??;
     let mut response = answer::text_of(StatusCode::OK, document);
-    let names: Vec<String> = answer
-        .read
-        .ignored
-        .iter()
-        .map(|e| e.field.to_string())
-        .collect();
+    let names: Vec<String> = ignored.iter().map(|e| e.field.to_string()).collect();
     if !names.is_empty()
         && let Ok(value) = HeaderValue::from_str(&names.join(", "))
     {

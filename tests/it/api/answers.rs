@@ -119,7 +119,7 @@ async fn a_vin_is_read_and_a_mismatch_is_a_warning_only() {
 async fn find_answers_cards_and_the_generic_style() {
     let service = Service::start().await;
     let id = service.make_card(EXAMPLE).await;
-    let found = service.get("/api/v1/find?q=kestrl%202020").await.json();
+    let found = service.get("/api/v1/find?q=corvle%202020").await.json();
     assert_eq!(found["results"][0]["card"], id.as_str());
     assert_eq!(
         found["results"][0]["years"],

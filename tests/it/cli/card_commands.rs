@@ -25,7 +25,7 @@ fn zones_prints_the_contract_s_bytes_from_a_file_and_from_standard_input() {
     "\"radius_mm\":-1",
     "line 6, column 144: findings[0].radius_mm"
 )]
-#[case("\"petrol\"", "\"steam\"", "line 2, column 97: vehicle.drive")]
+#[case("\"petrol\"", "\"steam\"", "line 2, column 93: vehicle.drive")]
 #[case("\"to_mm\":210", "\"to_mm\":4000", "findings[0].place.to_mm")]
 #[case(
     "\"coverage\":0.99",
