@@ -10,6 +10,7 @@ mod import;
 mod input;
 mod restore;
 mod serve;
+mod sketch;
 mod variant;
 mod zones;
 
@@ -35,6 +36,7 @@ procedures and the officer's judgement come first.";
 enum Command {
     Serve(serve::Serve),
     Zones(zones::ZonesCommand),
+    Sketch(sketch::SketchCommand),
     Check(check::Check),
     Import(import::Import),
     Export(export::Export),
@@ -48,6 +50,7 @@ pub fn run(cli: Cli) -> ExitCode {
     let done = match cli.command {
         Command::Serve(command) => command.run(),
         Command::Zones(command) => command.run(),
+        Command::Sketch(command) => command.run(),
         Command::Check(command) => command.run(),
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),

@@ -6,8 +6,9 @@ use super::path::Segment;
 use serde_json::value::RawValue;
 use std::collections::{BTreeMap, HashMap};
 
-/// Fills in line and column of each error from its path. A field that is
-/// missing is placed where the object that lacks it begins.
+/// Fills in line and column of each error from its path and sorts them as they
+/// stand in the file. A field that is missing is placed where the object that
+/// lacks it begins.
 pub fn locate(text: &[u8], errors: &mut [FieldError]) {
     let Ok(text) = std::str::from_utf8(text) else {
         return;
@@ -17,6 +18,7 @@ pub fn locate(text: &[u8], errors: &mut [FieldError]) {
     };
     let lines = Lines::of(text);
     place(document, 0, errors.iter_mut().collect(), &lines);
+    errors.sort_by_key(|error| (error.line, error.column));
 }
 
 /// Places every error at `value`, then hands on those that lie deeper. Each

@@ -3,16 +3,22 @@
 
 use super::mark::Mark;
 use super::text::Face;
+use crate::domain::vehicle::words;
 use std::fmt::Write;
 
-/// Where a drawing is seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Look {
-    #[default]
-    Light,
-    Dark,
-    /// Black on white, for paper and copies of it.
-    Print,
+words! {
+    /// Where a drawing is seen. Print is black on white, for paper and copies of it.
+    Look { Light = "light", Dark = "dark", Print = "print" }
+}
+
+#[expect(
+    clippy::derivable_impls,
+    reason = "the words macro declares the variants"
+)]
+impl Default for Look {
+    fn default() -> Self {
+        Self::Light
+    }
 }
 
 /// What a colour stands for.
@@ -71,8 +77,6 @@ impl Role {
 }
 
 impl Look {
-    pub const ALL: [Self; 3] = [Self::Light, Self::Dark, Self::Print];
-
     pub const fn colour(self, role: Role) -> &'static str {
         let [light, dark, print] = match role {
             Role::Paper => ["#FBFAF6", "#14181C", "#FFFFFF"],

@@ -30,20 +30,34 @@ pub fn of_revision(
     revision: Revision,
     text: impl FnOnce() -> String,
 ) -> Response {
+    if is_known(asked, revision) {
+        return unchanged(revision);
+    }
+    with_revision(revision, text_of(StatusCode::OK, text()))
+}
+
+/// Whether the asker already has this revision (RFC 9110 section 13.1.2).
+pub fn is_known(asked: &HeaderMap, revision: Revision) -> bool {
     let tag = etag(revision);
-    let known = asked
+    asked
         .get_all(header::IF_NONE_MATCH)
         .iter()
         .filter_map(|value| value.to_str().ok())
         .flat_map(|value| value.split(','))
         .map(|tag| tag.trim().trim_start_matches("W/"))
-        .any(|given| given == tag || given == "*");
+        .any(|given| given == tag || given == "*")
+}
+
+/// 304: the asker has this revision.
+pub fn unchanged(revision: Revision) -> Response {
+    with_revision(revision, StatusCode::NOT_MODIFIED.into_response())
+}
+
+/// An answer that shows a revision, to be asked about before it is used again.
+pub fn with_revision(revision: Revision, response: Response) -> Response {
     let headers = [
-        (header::ETAG, tag),
+        (header::ETAG, etag(revision)),
         (header::CACHE_CONTROL, "no-cache".to_owned()),
     ];
-    if known {
-        return (StatusCode::NOT_MODIFIED, headers).into_response();
-    }
-    (headers, text_of(StatusCode::OK, text())).into_response()
+    (headers, response).into_response()
 }

@@ -13,6 +13,7 @@ mod find;
 mod findings;
 mod precondition;
 mod problems;
+mod sketch;
 mod vin;
 mod zones;
 
@@ -54,6 +55,8 @@ fn described() -> OpenApiRouter<AppState> {
         .routes(routes!(cards::list_cards, cards::create_card))
         .routes(routes!(cards::show_card))
         .routes(routes!(zones::show_zones))
+        .routes(routes!(sketch::show_svg))
+        .routes(routes!(sketch::show_png))
         .routes(routes!(findings::add_findings))
         .routes(routes!(findings::change_status))
         .routes(routes!(details::show_details, details::update_details))

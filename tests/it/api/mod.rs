@@ -4,6 +4,7 @@ mod answers;
 mod cards;
 mod description;
 mod refusals;
+mod sketches;
 
 use axum::Router;
 use axum::body::Body;

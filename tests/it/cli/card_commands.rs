@@ -122,7 +122,7 @@ fn every_command_explains_itself() {
     let directory = tempfile::tempdir().unwrap();
     let help = text(&run(directory.path(), &["--help"], "").stdout);
     for command in [
-        "serve", "zones", "check", "import", "export", "backup", "restore",
+        "serve", "zones", "sketch", "check", "import", "export", "backup", "restore",
     ] {
         assert!(
             help.contains(&format!("  {command} ")),

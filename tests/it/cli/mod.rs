@@ -3,6 +3,7 @@
 mod card_commands;
 mod database_commands;
 mod serving;
+mod sketching;
 
 use std::io::Write;
 use std::path::Path;
