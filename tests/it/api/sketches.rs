@@ -23,7 +23,7 @@ async fn every_view_is_drawn_as_svg_with_the_revision_it_shows() {
             .filter_map(|node| node.text())
             .collect();
         assert!(
-            words.contains("revision 1"),
+            words.contains("Revision 1 "),
             "{view} says which revision it shows:\n{words}"
         );
     }
