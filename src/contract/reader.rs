@@ -252,19 +252,19 @@ impl<'a> Field<'a> {
         Some(text.to_owned()).filter(|text| !text.is_empty())
     }
 
+    /// Whether it is not given, or a text of blanks alone.
+    pub fn is_blank(&self) -> bool {
+        self.value
+            .is_none_or(|value| value.as_str().is_some_and(|text| text.trim().is_empty()))
+    }
+
     /// As [`Self::text`], but it has to be there.
     pub fn required_text(self, most_chars: usize) -> Option<String> {
-        let read = self.text(most_chars);
-        let blank = self
-            .value
-            .is_none_or(|v| v.as_str().is_some_and(|t| t.trim().is_empty()));
-        if blank {
-            self.refuse(
-                "this field is required",
-                format!("a text of 1 to {most_chars} characters"),
-            );
+        if self.is_blank() {
+            let accepted = format!("a text of 1 to {most_chars} characters");
+            self.refuse("this field is required", accepted);
         }
-        read
+        self.text(most_chars)
     }
 
     /// One of a list of words.

@@ -61,6 +61,15 @@ impl ReportWord {
             Self::Bare => "bare",
         }
     }
+
+    /// How a finding stands when the file does not say.
+    const fn first_status(self) -> Status {
+        match self {
+            Self::Component => Status::Accepted,
+            // A second person has to confirm that nothing is there.
+            Self::Bare => Status::Offered,
+        }
+    }
 }
 
 /// Whether ids have to be given, or are numbered by the card they go to.
@@ -84,48 +93,33 @@ pub(super) fn read_finding(item: &Field<'_>, style: Option<StyleId>, ids: Ids) -
     if !item.object(&[ANY, COMPONENT, BARE].concat()) {
         return None;
     }
-    let report_word = item
-        .get("report")
-        .required("component, bare")
-        .word(ReportWord::ALL, ReportWord::word);
+    let word = item.get("report").required("component, bare");
+    let word = word.word(ReportWord::ALL, ReportWord::word);
     let id = ids.read(item.get("id"));
     let source = item.get("source").required("how the place was learnt");
     let source = source.word(Source::ALL, Source::word);
-    let observed_on = item
-        .get("observed_on")
-        .required("a day written 2026-03-05")
-        .date();
+    let day = item.get("observed_on").required("a day written 2026-03-05");
+    let observed_on = day.date();
     let place = read_place(&item.get("place"), style);
-    let car = read_car(&item, source, report_word);
-    let status = item.get("status").word(Status::ALL, Status::word);
-    let within_mm = item.get("within_mm").number(&limits::WITHIN);
-    let by = item.get("by").text(limits::NAME);
-    let observed = read_variant(&item.get("observed"));
-    let note = item.get("note").text(limits::TEXT);
-    let supersedes = item.get("supersedes").text(limits::ID);
-    let reason = item.get("reason").text(limits::TEXT);
-    let report = match report_word? {
+    let report = word.and_then(|word| match word {
         ReportWord::Component => read_component(&item, place, ids).map(Report::Component),
         ReportWord::Bare => read_bare(&item, place, source).map(Report::Bare),
-    };
-    let first_status = match report_word? {
-        ReportWord::Component => Status::Accepted,
-        // A second person has to confirm that nothing is there.
-        ReportWord::Bare => Status::Offered,
-    };
+    });
+    let status = item.get("status").word(Status::ALL, Status::word);
     Some(Finding {
+        within_mm: item.get("within_mm").number(&limits::WITHIN),
+        by: item.get("by").text(limits::NAME),
+        car: read_car(&item, source, word),
+        observed: read_variant(&item.get("observed")),
+        note: item.get("note").text(limits::TEXT),
+        supersedes: item.get("supersedes").text(limits::ID),
+        reason: item.get("reason").text(limits::TEXT),
+        // Last, so that every field has been looked at for errors.
         id: id?,
         report: report?,
         source: source?,
-        within_mm,
         observed_on: observed_on?,
-        by,
-        car,
-        observed,
-        status: status.unwrap_or(first_status),
-        note,
-        supersedes,
-        reason,
+        status: status.unwrap_or(word?.first_status()),
     })
 }
 
@@ -137,17 +131,13 @@ fn read_car(
 ) -> Option<String> {
     let looked = source.is_some_and(Source::looked_at_a_car) || report == Some(ReportWord::Bare);
     let car = item.get("car");
-    if !looked {
-        return car.text(limits::NAME);
-    }
-    let read = car.text(limits::NAME);
-    if read.is_none() && car.value().is_none_or(serde_json::Value::is_string) {
+    if looked && car.is_blank() {
         car.refuse(
             "the car looked at has to be named: one car counts once, however often it is measured",
             "the department's own label of the car, for example \"yard 14\"",
         );
     }
-    read
+    car.text(limits::NAME)
 }
 
 fn read_place(place: &Field<'_>, style: Option<StyleId>) -> Option<Place> {

@@ -17,6 +17,7 @@ mod limits;
 mod policy;
 mod read;
 mod vehicle;
+mod write;
 
 pub use file::{CardDetailsFile, CardFile, FindingFile, PlaceFile, PolicyFile, VehicleFile};
 pub use limits::{MOST_BYTES, MOST_FINDINGS};

@@ -1,4 +1,5 @@
-//! Card files that have to be refused, each with the field named.
+//! Card files that have to be refused, each with the field named. Long, because
+//! it is one table of every rule.
 
 use super::EXAMPLE;
 use pillarbook::contract::FieldError;
@@ -13,6 +14,12 @@ fn errors(text: &str) -> Vec<FieldError> {
 
 /// Each text replaced in the example gives exactly this one invalid field.
 #[rstest]
+#[case(
+    "yard 14",
+    "a label that is longer than any label on any car in any yard of any department should be",
+    "findings[0].car",
+    "80 characters"
+)]
 #[case(
     "pillarbook-card/1",
     "pillarbook-card/9",
