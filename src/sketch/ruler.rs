@@ -331,10 +331,8 @@ fn gap_lines(pen: &mut Pen, span: &SpanZones, gap: &Gap, above: f64) -> f64 {
         gap_name(gap.class),
     );
     for (range, end) in [(foot, "foot"), (foot.from_head(span.length_mm), "head")] {
-        pen.text(face, Anchor::End, (184.0, y), range.mm());
-        pen.text(Face::Note, Anchor::Start, (187.0, y), "mm");
-        pen.text(face, Anchor::End, (298.0, y), range.inches());
-        pen.text(Face::Note, Anchor::Start, (301.0, y), "in");
+        pen.text(face, Anchor::End, (212.0, y), range.mm() + " mm");
+        pen.text(face, Anchor::End, (314.0, y), range.inches() + " in");
         pen.text(Face::Note, Anchor::End, (RIGHT, y), end);
         y += 16.0;
     }

@@ -308,8 +308,8 @@ impl Drawing<'_> {
 
     fn scale_bar(&self, pen: &mut Pen, y: f64) -> f64 {
         let long = 1000.0 * self.projection.scale;
-        let long = if long > 150.0 { long / 2.0 } else { long };
-        let words = if 1000.0 * self.projection.scale > 150.0 {
+        let long = if long > 110.0 { long / 2.0 } else { long };
+        let words = if 1000.0 * self.projection.scale > 110.0 {
             "500 mm (19⅝ in)"
         } else {
             "1000 mm (39⅜ in)"

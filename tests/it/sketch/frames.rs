@@ -136,7 +136,7 @@ fn every_stretch_of_a_ruler_has_its_hatch_and_every_gap_its_bracket_and_figures(
                     format!("{a}–{b}")
                 };
                 assert!(
-                    words.contains(&figure.as_str()),
+                    words.contains(&format!("{figure} mm").as_str()),
                     "card {seed}, {}: {figure} not in {words:?}",
                     span.id
                 );
