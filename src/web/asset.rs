@@ -17,7 +17,8 @@ use std::sync::LazyLock;
 #[exclude = "*.ttf"]
 struct Files;
 
-/// The pieces of the one style sheet, in the order they apply.
+/// The pieces of the one style sheet, in the order they apply, after the
+/// drawings' own.
 const STYLE: [&str; 7] = [
     "css/roles.css",
     "css/base.css",
@@ -40,7 +41,8 @@ static ASSETS: LazyLock<BTreeMap<String, Asset>> = LazyLock::new(load);
 
 fn load() -> BTreeMap<String, Asset> {
     let mut all = BTreeMap::new();
-    let style: Vec<u8> = STYLE.iter().flat_map(|name| read(name)).collect();
+    let mut style: Vec<u8> = crate::sketch::page_style_sheet().into_bytes();
+    style.extend(STYLE.iter().flat_map(|name| read(name)));
     all.insert("app.css".to_owned(), Asset::new("app.css", &style));
     for path in Files::iter() {
         if let Some(name) = path.strip_prefix("js/").or(path.strip_prefix("icon/")) {

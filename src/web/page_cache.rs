@@ -36,6 +36,13 @@ pub struct Encoded {
     gzip: Bytes,
 }
 
+/// A page or drawing as kept.
+#[derive(Debug, Clone)]
+pub struct Kept {
+    content_type: &'static str,
+    encoded: Encoded,
+}
+
 /// What names a kept page.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct PageKey {
@@ -47,12 +54,12 @@ pub struct PageKey {
 
 /// Kept pages; cloning is cheap.
 #[derive(Debug, Clone)]
-pub struct PageCache(moka::future::Cache<PageKey, Encoded>);
+pub struct PageCache(moka::future::Cache<PageKey, Kept>);
 
 impl Default for PageCache {
     fn default() -> Self {
-        let weigh = |key: &PageKey, page: &Encoded| {
-            let bytes = key.page.len() + page.brotli.len() + page.gzip.len() + 128;
+        let weigh = |key: &PageKey, page: &Kept| {
+            let bytes = key.page.len() + page.encoded.brotli.len() + page.encoded.gzip.len() + 128;
             u32::try_from(bytes).unwrap_or(u32::MAX)
         };
         Self(
@@ -65,17 +72,14 @@ impl Default for PageCache {
 }
 
 impl PageCache {
-    /// Answers with the kept page, or makes, compresses and keeps it; 304 when
-    /// the browser has it. `make` runs on its own thread: it works out zones.
-    pub async fn answer<F>(
+    /// Answers with the kept page, or awaits `making` and keeps what it made;
+    /// 304 when the browser has it. Two who ask at once make it once.
+    pub async fn answer(
         &self,
         key: PageKey,
         asked: &HeaderMap,
-        make: F,
-    ) -> Result<Response, AppError>
-    where
-        F: FnOnce() -> Result<String, AppError> + Send + 'static,
-    {
+        making: impl Future<Output = Result<Kept, AppError>>,
+    ) -> Result<Response, AppError> {
         let etag = key.etag();
         if has(asked, &etag) {
             return Ok(with_headers(
@@ -83,14 +87,34 @@ impl PageCache {
                 &etag,
             ));
         }
-        let made = self.0.try_get_with(key, async move {
-            tokio::task::spawn_blocking(move || make().map(|html| Encoded::new(html.as_bytes())))
-                .await
-                .unwrap_or_else(|e| Err(AppError::Internal(Box::new(e))))
-        });
-        let page = made.await.map_err(unshared)?;
-        let response = page.response(Encoding::accepted(asked));
+        let kept = self.0.try_get_with(key, making).await.map_err(unshared)?;
+        let mut response = kept.encoded.response(Encoding::accepted(asked));
+        let content_type = HeaderValue::from_static(kept.content_type);
+        response
+            .headers_mut()
+            .insert(header::CONTENT_TYPE, content_type);
         Ok(with_headers(response, &etag))
+    }
+}
+
+impl Kept {
+    /// A rendered page.
+    pub fn page(template: &impl askama::Template) -> Result<Self, AppError> {
+        let html = template
+            .render()
+            .map_err(|e| AppError::Internal(Box::new(e)))?;
+        Ok(Self {
+            content_type: "text/html; charset=utf-8",
+            encoded: Encoded::new(html.as_bytes()),
+        })
+    }
+
+    /// A drawing that stands alone.
+    pub fn svg(drawing: &str) -> Self {
+        Self {
+            content_type: "image/svg+xml",
+            encoded: Encoded::new(drawing.as_bytes()),
+        }
     }
 }
 
@@ -118,10 +142,6 @@ fn with_headers(mut response: Response, etag: &str) -> Response {
         HeaderValue::from_static("private, no-cache"),
     );
     headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
-    if response.status() == StatusCode::OK {
-        let html = HeaderValue::from_static("text/html; charset=utf-8");
-        response.headers_mut().insert(header::CONTENT_TYPE, html);
-    }
     response
 }
 

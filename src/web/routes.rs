@@ -2,7 +2,7 @@
 
 use super::state::AppState;
 use super::{
-    api, asset, boundary, details, error, findings, health, measurements, metrics, origin, strip,
+    api, asset, boundary, card, details, drawing, error, find, findings, health, history, measurements, metrics, origin, sheet, strip,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -21,6 +21,30 @@ pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
 /// The whole service as one router; needs no port.
 pub fn router(state: AppState) -> Router {
     let pages = Router::new()
+        .route("/", get(find::show_find))
+        .route("/find", get(find::show_find_results))
+        .route("/cards/{id}", get(card::show_card))
+        .route("/cards/{id}/spans/{span}", get(card::show_card_span))
+        .route("/cards/{id}/sketch/{view}", get(drawing::show_card_sketch))
+        .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
+        .route("/cards/{id}/history", get(history::show_history))
+        .route(
+            "/cards/{id}/history/{revision}",
+            get(history::show_revision),
+        )
+        .route("/cards/{id}/print", get(sheet::show_card_sheet))
+        .route("/body-styles", get(find::show_styles))
+        .route("/body-styles/{id}", get(card::show_style))
+        .route("/body-styles/{id}/spans/{span}", get(card::show_style_span))
+        .route(
+            "/body-styles/{id}/sketch/{view}",
+            get(drawing::show_style_sketch),
+        )
+        .route(
+            "/body-styles/{id}/sketch.svg",
+            get(drawing::show_style_drawing),
+        )
+        .route("/body-styles/{id}/print", get(sheet::show_style_sheet))
         .route("/static/{name}", get(asset::show_asset))
         .route("/healthz", get(health::show_health))
         .route("/readyz", get(health::show_readiness))

@@ -1,0 +1,185 @@
+//! `/cards/{id}/spans/{span}`: one ruler, large, with every figure from both
+//! ends in mm and inches.
+
+use super::ruler::{self, gap_word, said_of};
+use crate::domain::units::{Rounding, with_inches};
+use crate::domain::zone::{Class, Gap, SpanZones};
+use crate::sketch::figures::{self, Range};
+use crate::sketch::svg;
+use crate::store::CardId;
+use crate::web::drawing;
+use crate::web::error::AppError;
+use crate::web::page_cache::Kept;
+use crate::web::reading::{Reading, Subject};
+use crate::web::say;
+use crate::web::state::AppState;
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+
+/// One stretch or gap, from both ends.
+#[derive(Debug, Clone)]
+pub struct Figures {
+    pub word: &'static str,
+    /// Class of the mark beside the word.
+    pub mark: &'static str,
+    pub foot_mm: String,
+    pub foot_in: String,
+    pub head_mm: String,
+    pub head_in: String,
+}
+
+/// A way to a neighbouring ruler.
+#[derive(Debug, Clone)]
+pub struct Neighbour {
+    pub href: String,
+    pub name: String,
+    pub here: bool,
+}
+
+/// One span of a card.
+#[derive(Template)]
+#[template(path = "card/span.html")]
+pub struct SpanPage {
+    pub title: String,
+    pub href: String,
+    pub generic: bool,
+    pub stand: String,
+    pub name: String,
+    pub foot: String,
+    pub head: String,
+    pub length: String,
+    pub defs: String,
+    pub drawing: String,
+    pub gaps: Vec<Figures>,
+    pub stretches: Vec<Figures>,
+    pub said: Vec<String>,
+    pub neighbours: Vec<Neighbour>,
+    pub fitted: bool,
+}
+
+impl SpanPage {
+    pub fn of(reading: &Reading, id: &str) -> Result<Self, AppError> {
+        let span = reading.zones.spans.iter().find(|s| s.id == id);
+        let span = span.ok_or(AppError::NotFound("span of this body style"))?;
+        Ok(Self {
+            title: reading.title(),
+            href: reading.subject.href(),
+            generic: reading.is_generic(),
+            stand: reading
+                .stand
+                .as_ref()
+                .map_or("Body style only".to_owned(), |s| {
+                    format!("Revision {} · {}", s.revision, say::day(s.date))
+                }),
+            name: span.name.clone(),
+            foot: span.foot.clone(),
+            head: span.head.clone(),
+            length: with_inches(span.length_mm, Rounding::Nearest),
+            defs: svg::inline_defs(),
+            drawing: drawing::ruler(reading, span),
+            gaps: gaps(span),
+            stretches: stretches(span),
+            said: said_of(reading, span),
+            neighbours: neighbours(reading, span),
+            fitted: reading.body.fitted,
+        })
+    }
+}
+
+impl Figures {
+    fn new(word: &'static str, mark: &'static str, range: Range, length_mm: f64) -> Self {
+        let head = range.from_head(length_mm);
+        Self {
+            word,
+            mark,
+            foot_mm: range.mm(),
+            foot_in: range.inches(),
+            head_mm: head.mm(),
+            head_in: head.inches(),
+        }
+    }
+}
+
+fn gaps(span: &SpanZones) -> Vec<Figures> {
+    let one = |g: &Gap| {
+        Figures::new(
+            gap_word(g.class),
+            "gap",
+            Range::inward(g.from_mm, g.to_mm),
+            span.length_mm,
+        )
+    };
+    span.gaps.iter().map(one).collect()
+}
+
+/// Stretches as the drawing names them, neighbours of one class joined.
+fn stretches(span: &SpanZones) -> Vec<Figures> {
+    let mut runs: Vec<(Class, f64, f64)> = Vec::new();
+    for s in &span.stretches {
+        match runs.last_mut() {
+            Some(last) if last.0 == s.class => last.2 = s.to_mm,
+            _ => runs.push((s.class, s.from_mm, s.to_mm)),
+        }
+    }
+    (0..runs.len())
+        .map(|i| {
+            let (class, from_mm, to_mm) = runs[i];
+            let below = i.checked_sub(1).map(|j| runs[j].0);
+            let above = runs.get(i + 1).map(|r| r.0);
+            let range = Range {
+                from_mm,
+                to_mm,
+                from_rounds: figures::boundary(below.unwrap_or(class), class),
+                to_rounds: figures::boundary(class, above.unwrap_or(class)),
+            };
+            Figures::new(figures::word(class), class.word(), range, span.length_mm)
+        })
+        .collect()
+}
+
+fn neighbours(reading: &Reading, here: &SpanZones) -> Vec<Neighbour> {
+    let same_side = ruler::of_side(reading, here.side);
+    let mut in_order: Vec<&SpanZones> = same_side;
+    in_order.sort_by_key(|s| reading.zones.spans.iter().position(|t| t.id == s.id));
+    in_order
+        .into_iter()
+        .map(|s| Neighbour {
+            href: format!("{}/spans/{}", reading.subject.href(), s.id),
+            name: s.name.clone(),
+            here: s.id == here.id,
+        })
+        .collect()
+}
+
+async fn answer(
+    state: AppState,
+    subject: Subject,
+    span: String,
+    asked: HeaderMap,
+) -> Result<Response, AppError> {
+    subject
+        .answer(&state, &asked, format!("span {span}"), move |reading| {
+            Kept::page(&SpanPage::of(reading, &span)?)
+        })
+        .await
+}
+
+/// `GET /cards/{id}/spans/{span}`
+pub async fn show_card_span(
+    State(state): State<AppState>,
+    Path((id, span)): Path<(String, String)>,
+    asked: HeaderMap,
+) -> Result<Response, AppError> {
+    answer(state, Subject::Card(CardId::new(id)), span, asked).await
+}
+
+/// `GET /body-styles/{id}/spans/{span}`
+pub async fn show_style_span(
+    State(state): State<AppState>,
+    Path((id, span)): Path<(String, String)>,
+    asked: HeaderMap,
+) -> Result<Response, AppError> {
+    answer(state, Subject::style(&id)?, span, asked).await
+}

@@ -1,0 +1,76 @@
+//! Drawings of a card: inline in pages, on a page of their own, and alone.
+
+mod page;
+
+pub use page::{show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
+
+use super::reading::Reading;
+use crate::domain::frame::Side;
+use crate::domain::zone::SpanZones;
+use crate::sketch::{self, Options, Turn, View, scene::Scene, svg};
+
+/// The side frame of one side, its bars leading to their rulers.
+pub fn frame(reading: &Reading, side: Side) -> String {
+    let links = format!("{}/spans/{{span}}", reading.subject.href());
+    let title = reading.title();
+    let options = Options {
+        links: Some(&links),
+        ..options(reading, &title)
+    };
+    svg::write_inline(&sketch::side_frame(&reading.zones, side, &options))
+}
+
+/// One span's ruler. The page names the car and carries the cautions beside it.
+pub fn ruler(reading: &Reading, span: &SpanZones) -> String {
+    let options = Options {
+        title: None,
+        ..options(reading, "")
+    };
+    svg::write_inline(&sketch::ruler(&reading.zones, span, &options))
+}
+
+/// Views a drawing can be asked for.
+pub const VIEWS: [View; 2] = [View::FrameLeft, View::FrameRight];
+
+/// Any view, turned and flipped to how the car lies.
+pub fn view(reading: &Reading, view: View, turn: Turn, flip: bool, links: Option<&str>) -> Scene {
+    let title = reading.title();
+    let options = Options {
+        links,
+        turn,
+        flip,
+        cautions: true,
+        ..options(reading, &title)
+    };
+    let side = match view {
+        View::FrameRight | View::Right => Side::Right,
+        _ => Side::Left,
+    };
+    sketch::side_frame(&reading.zones, side, &options)
+}
+
+fn options<'a>(reading: &Reading, title: &'a str) -> Options<'a> {
+    Options {
+        title: Some(title),
+        date: reading.stand.as_ref().map(|s| s.date),
+        revision: reading
+            .stand
+            .as_ref()
+            .and_then(|s| u64::try_from(s.revision).ok()),
+        generic: reading.is_generic(),
+        fitted: reading.body.fitted,
+        ..Options::default()
+    }
+}
+
+/// The view's name on a switch.
+pub const fn view_name(view: View) -> &'static str {
+    match view {
+        View::FrameLeft => "Left frame",
+        View::FrameRight => "Right frame",
+        View::Left => "Left side",
+        View::Right => "Right side",
+        View::Top => "From above",
+        View::Front => "From the front",
+    }
+}

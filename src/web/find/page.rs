@@ -1,0 +1,75 @@
+//! `/`: the box and what it finds. `/find` is the part below the box, for a
+//! page that asks again as one types.
+
+use super::results::{CardRow, LIMIT, Results, StyleRow};
+use crate::domain::body::StyleId;
+use crate::web::error::AppError;
+use crate::web::state::AppState;
+use askama::Template;
+use askama_web::WebTemplate;
+use axum::extract::{Query, State};
+use serde::Deserialize;
+
+/// Most characters of a search that are read.
+const LONGEST: usize = 200;
+
+/// What is typed in the box.
+#[derive(Debug, Default, Deserialize)]
+pub struct FindQuery {
+    #[serde(default)]
+    q: String,
+}
+
+/// The find page.
+#[derive(Template, WebTemplate)]
+#[template(path = "find/find.html")]
+pub struct FindPage {
+    pub typed: String,
+    /// `None` before anything is typed.
+    pub results: Option<Results>,
+    pub recent: Vec<CardRow>,
+    pub styles: Vec<StyleRow>,
+}
+
+/// The part of the find page below the box.
+#[derive(Template, WebTemplate)]
+#[template(path = "find/_below.html")]
+pub struct FindBelow {
+    pub results: Option<Results>,
+    pub recent: Vec<CardRow>,
+    pub styles: Vec<StyleRow>,
+}
+
+async fn look_up(state: &AppState, query: &FindQuery) -> Result<FindPage, AppError> {
+    let typed: String = query.q.chars().take(LONGEST).collect();
+    let typed = typed.trim().to_owned();
+    let summaries = state.store.all_summaries(&state.actor.department).await?;
+    let results = (!typed.is_empty()).then(|| Results::of(&typed, &summaries));
+    Ok(FindPage {
+        typed,
+        results,
+        recent: summaries.iter().take(LIMIT).map(CardRow::of).collect(),
+        styles: StyleId::ALL.iter().map(|s| StyleRow::of(*s)).collect(),
+    })
+}
+
+/// `GET /`
+pub async fn show_find(
+    State(state): State<AppState>,
+    Query(query): Query<FindQuery>,
+) -> Result<FindPage, AppError> {
+    look_up(&state, &query).await
+}
+
+/// `GET /find`
+pub async fn show_find_results(
+    State(state): State<AppState>,
+    Query(query): Query<FindQuery>,
+) -> Result<FindBelow, AppError> {
+    let page = look_up(&state, &query).await?;
+    Ok(FindBelow {
+        results: page.results,
+        recent: page.recent,
+        styles: page.styles,
+    })
+}

@@ -1,0 +1,140 @@
+//! `/cards/{id}/history` and `/cards/{id}/history/{revision}`.
+
+use super::change::{SpanChange, changes};
+use crate::store::{CardId, Revision, RevisionEntry, StatusEntry};
+use crate::web::error::AppError;
+use crate::web::reading::{Reading, Subject};
+use crate::web::say;
+use crate::web::state::AppState;
+use askama::Template;
+use askama_web::WebTemplate;
+use axum::extract::{Path, State};
+
+/// One revision in the list.
+#[derive(Debug, Clone)]
+pub struct RevisionRow {
+    pub revision: Revision,
+    pub at: String,
+    pub who: String,
+    pub summary: String,
+}
+
+/// The revisions of a card, newest first.
+#[derive(Template, WebTemplate)]
+#[template(path = "history/history.html")]
+pub struct HistoryPage {
+    pub title: String,
+    pub href: String,
+    pub rows: Vec<RevisionRow>,
+}
+
+/// One revision: what it changed.
+#[derive(Template, WebTemplate)]
+#[template(path = "history/revision.html")]
+pub struct RevisionPage {
+    pub title: String,
+    pub href: String,
+    pub row: RevisionRow,
+    pub newest: Revision,
+    /// What was said of findings in this revision.
+    pub findings: Vec<(String, String)>,
+    pub changes: Vec<SpanChange>,
+    /// Why before and after cannot be compared.
+    pub cannot: Option<String>,
+    pub first: bool,
+}
+
+impl RevisionRow {
+    pub fn of(entry: &RevisionEntry) -> Self {
+        Self {
+            revision: entry.revision,
+            at: say::moment(entry.at),
+            who: entry.member_name.clone(),
+            summary: entry.summary.clone(),
+        }
+    }
+}
+
+/// `GET /cards/{id}/history`
+pub async fn show_history(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+) -> Result<HistoryPage, AppError> {
+    let id = CardId::new(id);
+    let department = &state.actor.department;
+    let stored = state.store.card(department, &id).await?;
+    let stored = stored.ok_or(AppError::NotFound("card"))?;
+    let revisions = state.store.revisions(department, &id).await?;
+    Ok(HistoryPage {
+        title: say::title(&stored.card.vehicle),
+        href: Subject::Card(id).href(),
+        rows: revisions.iter().map(RevisionRow::of).collect(),
+    })
+}
+
+/// `GET /cards/{id}/history/{revision}`
+pub async fn show_revision(
+    State(state): State<AppState>,
+    Path((id, revision)): Path<(String, Revision)>,
+) -> Result<RevisionPage, AppError> {
+    let id = CardId::new(id);
+    let department = &state.actor.department;
+    let revisions = state.store.revisions(department, &id).await?;
+    let newest = revisions
+        .first()
+        .ok_or(AppError::NotFound("card"))?
+        .revision;
+    let entry = revisions.iter().find(|r| r.revision == revision);
+    let entry = entry.ok_or(AppError::NotFound("revision of this card"))?;
+    let log = state
+        .store
+        .status_log(department, &id)
+        .await?
+        .unwrap_or_default();
+    let now = state.store.card_at(department, &id, revision).await?;
+    let now = now.ok_or(AppError::NotFound("revision of this card"))?;
+    let title = say::title(&now.card.vehicle);
+    let before = match revision {
+        1 => None,
+        _ => state.store.card_at(department, &id, revision - 1).await?,
+    };
+    let compared = match before {
+        None => Ok(Vec::new()),
+        Some(before) => tokio::task::spawn_blocking(move || {
+            let (before, now) = (Reading::of_card(before)?, Reading::of_card(now)?);
+            Ok(changes(&before.zones, &now.zones))
+        })
+        .await
+        .map_err(|e| AppError::Internal(Box::new(e)))?,
+    };
+    let (changes, cannot) = match compared {
+        Ok(changes) => (changes, None),
+        Err(AppError::CannotCompute(why)) => (Vec::new(), Some(why)),
+        Err(other) => return Err(other),
+    };
+    Ok(RevisionPage {
+        title,
+        href: Subject::Card(id).href(),
+        row: RevisionRow::of(entry),
+        newest,
+        findings: log
+            .iter()
+            .filter(|l| l.revision == revision)
+            .map(status_line)
+            .collect(),
+        changes,
+        cannot,
+        first: revision == 1,
+    })
+}
+
+fn status_line(entry: &StatusEntry) -> (String, String) {
+    let mut text = format!("{} by {}", entry.status, entry.member_name);
+    if let Some(reason) = &entry.reason {
+        text.push_str(&format!(": {reason}"));
+    }
+    if entry.single_handed {
+        text.push_str(" (single-handed: no second person)");
+    }
+    (entry.finding.clone(), text)
+}

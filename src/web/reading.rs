@@ -1,0 +1,206 @@
+//! A card with its zones worked out: what every page about a car is made of.
+//! The generic card of a body style is read the same way, with nothing found.
+
+use super::error::AppError;
+use super::page_cache::{Kept, PageKey};
+use super::say;
+use super::state::AppState;
+use crate::domain::body::{self, FittedBody, Measured, StyleId};
+use crate::domain::card::Card;
+use crate::domain::finding::Finding;
+use crate::domain::policy::Policy;
+use crate::domain::vehicle::{Variant, Vehicle};
+use crate::domain::zone::{self, Component, Zones};
+use crate::store::{CardId, Revision, StoredCard};
+use axum::http::HeaderMap;
+use axum::response::Response;
+use std::collections::{BTreeMap, BTreeSet};
+use time::Date;
+
+/// Which car a page is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Subject {
+    Card(CardId),
+    /// Nobody has looked at this car: the body style alone.
+    Style(StyleId),
+}
+
+/// Where the card stands that a page shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stand {
+    pub department_name: String,
+    pub revision: Revision,
+    pub date: Date,
+}
+
+/// A card, its body and its zones.
+#[derive(Debug)]
+pub struct Reading {
+    pub subject: Subject,
+    /// `None` for a body style.
+    pub stand: Option<Stand>,
+    pub card: Card,
+    pub body: FittedBody,
+    pub zones: Zones,
+}
+
+impl Subject {
+    /// Address of its main page; the others stand below it.
+    pub fn href(&self) -> String {
+        match self {
+            Self::Card(id) => format!("/cards/{id}"),
+            Self::Style(id) => format!("/body-styles/{id}"),
+        }
+    }
+
+    /// The subject at `/body-styles/{word}`.
+    pub fn style(word: &str) -> Result<Self, AppError> {
+        StyleId::from_word(word)
+            .map(Self::Style)
+            .ok_or(AppError::NotFound("body style"))
+    }
+
+    /// The revision its pages show now.
+    pub async fn revision(&self, state: &AppState) -> Result<Revision, AppError> {
+        match self {
+            Self::Style(_) => Ok(0),
+            Self::Card(id) => state
+                .store
+                .card_revision(&state.actor.department, id)
+                .await?
+                .ok_or(AppError::NotFound("card")),
+        }
+    }
+
+    /// Reads it as it stood at a revision.
+    pub async fn read(&self, state: &AppState, revision: Revision) -> Result<Reading, AppError> {
+        match self {
+            Self::Style(id) => Reading::of_style(*id),
+            Self::Card(id) => {
+                let stored = state
+                    .store
+                    .card_at(&state.actor.department, id, revision)
+                    .await?
+                    .ok_or(AppError::NotFound("revision of this card"))?;
+                Reading::of_card(stored)
+            }
+        }
+    }
+
+    /// Answers with one page of it, kept by revision; `page` names the page and
+    /// whatever of the query changes it.
+    pub async fn answer<F>(
+        self,
+        state: &AppState,
+        asked: &HeaderMap,
+        page: String,
+        make: F,
+    ) -> Result<Response, AppError>
+    where
+        F: FnOnce(&Reading) -> Result<Kept, AppError> + Send + 'static,
+    {
+        let revision = self.revision(state).await?;
+        let card = match &self {
+            Self::Card(id) => id.clone(),
+            Self::Style(id) => CardId::new(format!("style {id}")),
+        };
+        let key = PageKey {
+            card,
+            revision,
+            page,
+        };
+        let for_making = state.clone();
+        let making = async move {
+            let reading = self.read(&for_making, revision).await?;
+            tokio::task::spawn_blocking(move || make(&reading))
+                .await
+                .map_err(|e| AppError::Internal(Box::new(e)))?
+        };
+        state.pages.answer(key, asked, making).await
+    }
+}
+
+impl Reading {
+    /// A stored card with its zones.
+    pub fn of_card(stored: StoredCard) -> Result<Self, AppError> {
+        let stand = Stand {
+            department_name: stored.department_name,
+            revision: stored.revision,
+            date: stored.updated_at.date(),
+        };
+        Self::new(Subject::Card(stored.id), Some(stand), stored.card)
+    }
+
+    /// The generic card of a body style.
+    pub fn of_style(id: StyleId) -> Result<Self, AppError> {
+        Self::new(Subject::Style(id), None, generic_card(id))
+    }
+
+    fn new(subject: Subject, stand: Option<Stand>, card: Card) -> Result<Self, AppError> {
+        let body = body::fit(body::style(card.vehicle.body_style), &card.measured)
+            .map_err(|e| AppError::CannotCompute(sentence_of(&e)))?;
+        let zones = zone::zones_on(&body, &card, &Variant::default())
+            .map_err(|e| AppError::CannotCompute(sentence_of(&e)))?;
+        Ok(Self {
+            subject,
+            stand,
+            card,
+            body,
+            zones,
+        })
+    }
+
+    pub fn title(&self) -> String {
+        match &self.subject {
+            Subject::Card(_) => say::title(&self.card.vehicle),
+            Subject::Style(_) => format!("Generic {}", self.body.style.name),
+        }
+    }
+
+    pub fn is_generic(&self) -> bool {
+        self.stand.is_none()
+    }
+
+    pub fn component(&self, id: &str) -> Option<&Component> {
+        self.zones.components.iter().find(|c| c.id == id)
+    }
+
+    pub fn finding(&self, id: &str) -> Option<&Finding> {
+        self.card.findings.iter().find(|f| f.id == id)
+    }
+
+    /// Labels of the cars looked at, by findings that act.
+    pub fn cars(&self) -> BTreeSet<&str> {
+        let acting = self.card.findings.iter().filter(|f| f.acts());
+        acting.filter_map(|f| f.car.as_deref()).collect()
+    }
+}
+
+fn sentence_of(error: &dyn std::error::Error) -> String {
+    format!("The zones of this card cannot be worked out: {error}.")
+}
+
+/// A card of a body style on which nothing was found.
+fn generic_card(body_style: StyleId) -> Card {
+    Card {
+        vehicle: Vehicle {
+            make: None,
+            model: None,
+            years: None,
+            body_style,
+            drive: None,
+            wheel: None,
+            roof: None,
+            region: None,
+            hold_time_s: None,
+        },
+        measured: Measured::default(),
+        policy: Policy::default(),
+        findings: Vec::new(),
+        identify: None,
+        power_off: Vec::new(),
+        glass: BTreeMap::new(),
+        annotations: Vec::new(),
+        reviews: Vec::new(),
+    }
+}
