@@ -2,7 +2,8 @@
 
 use super::state::AppState;
 use super::{
-    api, asset, boundary, card, details, drawing, error, find, findings, health, history, measurements, metrics, origin, sheet, strip,
+    api, asset, boundary, card, details, drawing, error, find, findings, health, history,
+    measurements, metrics, origin, sheet, strip,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;

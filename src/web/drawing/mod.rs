@@ -29,9 +29,6 @@ pub fn ruler(reading: &Reading, span: &SpanZones) -> String {
     svg::write_inline(&sketch::ruler(&reading.zones, span, &options))
 }
 
-/// Views a drawing can be asked for.
-pub const VIEWS: [View; 2] = [View::FrameLeft, View::FrameRight];
-
 /// Any view, turned and flipped to how the car lies.
 pub fn view(reading: &Reading, view: View, turn: Turn, flip: bool, links: Option<&str>) -> Scene {
     let title = reading.title();
@@ -42,11 +39,7 @@ pub fn view(reading: &Reading, view: View, turn: Turn, flip: bool, links: Option
         cautions: true,
         ..options(reading, &title)
     };
-    let side = match view {
-        View::FrameRight | View::Right => Side::Right,
-        _ => Side::Left,
-    };
-    sketch::side_frame(&reading.zones, side, &options)
+    sketch::draw(&reading.zones, &reading.body, view, &options)
 }
 
 fn options<'a>(reading: &Reading, title: &'a str) -> Options<'a> {

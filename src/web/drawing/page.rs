@@ -1,7 +1,7 @@
 //! `/cards/{id}/sketch/{view}` and `/cards/{id}/sketch.svg`, and the same of a
 //! body style: one drawing, turned and flipped to how the car lies.
 
-use super::{VIEWS, view, view_name};
+use super::{view, view_name};
 use crate::sketch::{Look, Turn, View, svg};
 use crate::store::CardId;
 use crate::web::error::AppError;
@@ -58,12 +58,10 @@ fn wanted(view: Option<&str>, query: &DrawingQuery) -> Result<Wanted, AppError> 
     let bad = |field: &str, words: &[&str]| {
         AppError::BadRequest(format!("{field}: accepted are {}.", words.join(", ")))
     };
-    let views: Vec<&str> = VIEWS.iter().map(|v| v.word()).collect();
+    let views: Vec<&str> = View::ALL.iter().map(|v| v.word()).collect();
     let turns: Vec<&str> = Turn::ALL.iter().map(|t| t.word()).collect();
     Ok(Wanted {
-        view: View::from_word(view.unwrap_or("frame-left"))
-            .filter(|v| VIEWS.contains(v))
-            .ok_or_else(|| bad("view", &views))?,
+        view: View::from_word(view.unwrap_or("frame-left")).ok_or_else(|| bad("view", &views))?,
         turn: Turn::from_word(query.turn.as_deref().unwrap_or("0"))
             .ok_or_else(|| bad("turn", &turns))?,
         flip: match query.flip.as_deref().unwrap_or("no") {
@@ -100,7 +98,7 @@ impl SketchPage {
             let flip = if flip { "yes" } else { "no" };
             format!("{href}/sketch/{view}?turn={turn}&flip={flip}")
         };
-        let views = VIEWS.iter().map(|v| Switch {
+        let views = View::ALL.iter().map(|v| Switch {
             href: address(*v, w.turn, w.flip),
             name: view_name(*v).to_owned(),
             here: *v == w.view,
