@@ -204,17 +204,18 @@ fn words(out: &mut String, text: &Text) {
     );
 }
 
+/// Its name is a title, not a label of its own: the words drawn inside stay
+/// part of what is read out.
 fn link(out: &mut String, link: &Link) {
     push(
         out,
-        format_args!(
-            "<a href=\"{}\" aria-label=\"{}\"><path class=\"x\" d=\"",
-            Escaped(&link.href),
-            Escaped(&link.label)
-        ),
+        format_args!("<a href=\"{}\"><path class=\"x\" d=\"", Escaped(&link.href)),
     );
     form(out, &Form::Rect(link.target));
-    out.push_str("\"/>");
+    push(
+        out,
+        format_args!("\"/><title>{}</title>", Escaped(&link.label)),
+    );
     items(out, &link.items);
     out.push_str("</a>");
 }

@@ -44,18 +44,9 @@ pub fn draw(zones: &Zones, side: Side, options: &Options) -> Scene {
         y = sheet.lying(&mut pen, rocker, y, Beside::After);
     }
     y = sheet.second_group(&mut pen, y);
-    if sheet.signed() {
-        pen.text(Face::Small, Anchor::Start, (LEFT, y + 12.0), Flags::KEY);
-        y += 14.0;
+    if !options.beside_another {
+        y = sheet.notes(&mut pen, y);
     }
-    pen.text(
-        Face::Small,
-        Anchor::Start,
-        (LEFT, y + 12.0),
-        "Figures: mm from each bar’s foot · all bars to one scale",
-    );
-    y = caution::key(&mut pen, true, LEFT, y + 22.0, RIGHT - LEFT);
-    y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);
     let word = side_word(side);
     Scene {
         width: WIDTH,
@@ -136,6 +127,23 @@ impl<'a> Sheet<'a> {
         let here =
             |s: &&SpanZones| s.group == group && (s.side == self.side || s.side == Side::Centre);
         self.zones.spans.iter().filter(here).collect()
+    }
+
+    /// Key and cautions below the bars; returns the lower edge.
+    fn notes(&self, pen: &mut Pen, top: f64) -> f64 {
+        let mut y = top;
+        if self.signed() {
+            pen.text(Face::Small, Anchor::Start, (LEFT, y + 12.0), Flags::KEY);
+            y += 14.0;
+        }
+        pen.text(
+            Face::Small,
+            Anchor::Start,
+            (LEFT, y + 12.0),
+            "Figures: mm from each bar’s foot · all bars to one scale",
+        );
+        y = caution::key(pen, true, LEFT, y + 22.0, RIGHT - LEFT);
+        caution::write(pen, self.options, LEFT, y + 4.0, RIGHT - LEFT)
     }
 
     fn heading(&self, pen: &mut Pen) -> f64 {
