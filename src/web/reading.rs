@@ -11,7 +11,7 @@ use crate::domain::finding::Finding;
 use crate::domain::policy::Policy;
 use crate::domain::vehicle::{Variant, Vehicle};
 use crate::domain::zone::{self, Component, Zones};
-use crate::store::{CardId, Revision, StoredCard};
+use crate::store::{CardId, Revision, RevisionEntry, StoredCard};
 use axum::http::HeaderMap;
 use axum::response::Response;
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,6 +42,8 @@ pub struct Reading {
     pub card: Card,
     pub body: FittedBody,
     pub zones: Zones,
+    /// Newest first, down from the one read; none of a body style.
+    pub revisions: Vec<RevisionEntry>,
 }
 
 impl Subject {
@@ -82,7 +84,11 @@ impl Subject {
                     .card_at(&state.actor.department, id, revision)
                     .await?
                     .ok_or(AppError::NotFound("revision of this card"))?;
-                Reading::of_card(stored)
+                let revisions = state.store.revisions(&state.actor.department, id).await?;
+                let mut reading = Reading::of_card(stored)?;
+                reading.revisions = revisions;
+                reading.revisions.retain(|r| r.revision <= revision);
+                Ok(reading)
             }
         }
     }
@@ -147,6 +153,7 @@ impl Reading {
             card,
             body,
             zones,
+            revisions: Vec::new(),
         })
     }
 

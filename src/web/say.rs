@@ -121,12 +121,31 @@ pub fn place(place: &Place, body: &FittedBody) -> String {
     }
 }
 
-/// Where a straight thing lies: in which part of the car, then as a tape finds
-/// it, along, across and up.
-fn between(a: Point, b: Point, body: &FittedBody) -> String {
-    let middle = a.towards(b, 0.5);
-    let wheelbase = body.style.dimensions.wheelbase_mm;
-    let part = match middle.x / wheelbase {
+/// The same in few words and mm alone: `roof rail, left 900–1150`.
+pub fn place_short(place: &Place, body: &FittedBody) -> String {
+    match place {
+        Place::OnSpan {
+            span,
+            from_mm,
+            to_mm,
+        } => {
+            let name = body.span(span).map_or(span.as_str(), |s| s.name.as_str());
+            format!("{name} {}", Range::outward(*from_mm, *to_mm).mm())
+        }
+        Place::Points([a, b]) => between(*a, *b, body),
+    }
+}
+
+/// In which part of the car something lies: `rear right`.
+pub fn part_of_car(place: &Place, body: &FittedBody) -> String {
+    match place {
+        Place::OnSpan { span, .. } => body.span(span).map_or(span.clone(), |s| s.name.clone()),
+        Place::Points([a, b]) => part_around(a.towards(*b, 0.5), body),
+    }
+}
+
+fn part_around(middle: Point, body: &FittedBody) -> String {
+    let part = match middle.x / body.style.dimensions.wheelbase_mm {
         u if u < 0.25 => "front",
         u if u > 0.8 => "rear",
         _ => "middle",
@@ -136,6 +155,14 @@ fn between(a: Point, b: Point, body: &FittedBody) -> String {
         y if y > 150.0 => "right",
         _ => "centre",
     };
+    format!("{part} {side}")
+}
+
+/// Where a straight thing lies: in which part of the car, then as a tape finds
+/// it, along, across and up.
+fn between(a: Point, b: Point, body: &FittedBody) -> String {
+    let middle = a.towards(b, 0.5);
+    let part = part_around(middle, body);
     let ahead = |x: f64| if x < 0.0 { "ahead of" } else { "behind" };
     let off = |y: f64| if y < 0.0 { "left" } else { "right" };
     let along = if (a.x < 0.0) == (b.x < 0.0) {
@@ -160,7 +187,7 @@ fn between(a: Point, b: Point, body: &FittedBody) -> String {
         let (y, z) = (a.y.min(b.y), a.y.max(b.y));
         format!("{:.0} left to {z:.0} right of the middle", -y)
     };
-    format!("{part} {side}: {along}, {across}, {} up", figures(a.z, b.z))
+    format!("{part}: {along}, {across}, {} up", figures(a.z, b.z))
 }
 
 /// `300–500`, lower first, or one figure.
@@ -200,6 +227,20 @@ pub fn evidence(finding: &Finding) -> String {
     }
     text.push_str(&format!(", ±{:.0} mm", finding.bound_mm()));
     text
+}
+
+/// The same without the bound, for a line that has little room.
+pub fn evidence_short(finding: &Finding) -> String {
+    let who = [&finding.by, &finding.car].into_iter().flatten();
+    let who: Vec<&str> = who.map(String::as_str).collect();
+    format!(
+        "{} {} {}",
+        finding.source.word(),
+        day(finding.observed_on),
+        who.join(", ")
+    )
+    .trim_end()
+    .to_owned()
 }
 
 /// `left, right and top`.

@@ -142,7 +142,8 @@ fn drive(reading: &Reading) -> Line {
     }
 }
 
-/// What carries high voltage or fuel, or that nothing of it was found.
+/// What carries high voltage or fuel, by kind, with where; figures stand with
+/// the parts. Or that nothing of it was found.
 fn high_voltage(reading: &Reading) -> Vec<Line> {
     let carries = |c: &&Component| {
         c.kinds.iter().any(|k| {
@@ -163,12 +164,20 @@ fn high_voltage(reading: &Reading) -> Vec<Line> {
             )
         })
     };
-    let mut lines: Vec<Line> = reading
-        .zones
-        .components
-        .iter()
-        .filter(carries)
-        .map(|c| found(reading, c))
+    let mut kinds: Vec<(Kind, Vec<String>)> = Vec::new();
+    for c in reading.zones.components.iter().filter(carries) {
+        let place = say::part_of_car(&c.place, &reading.body);
+        match kinds.iter_mut().find(|(kind, _)| *kind == c.kind) {
+            Some((_, places)) if places.contains(&place) => {}
+            Some((_, places)) => places.push(place),
+            None => kinds.push((c.kind, vec![place])),
+        }
+    }
+    let mut lines: Vec<Line> = kinds
+        .into_iter()
+        .map(|(kind, places)| {
+            Line::known(say::sentence(kind.name()), say::list(&say::pairs(&places)))
+        })
         .collect();
     if lines.is_empty() {
         let text = "no finding: nobody has recorded where cables, packs, tanks or lines run";

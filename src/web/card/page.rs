@@ -8,6 +8,7 @@ use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::drawing;
 use crate::web::error::AppError;
+use crate::web::history::RevisionRow;
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Stand, Subject};
 use crate::web::say;
@@ -50,6 +51,8 @@ pub struct CardPage {
     pub bare: Vec<(String, String)>,
     pub set_aside: Vec<(String, String)>,
     pub policy: String,
+    /// The newest revisions; the rest on the history page.
+    pub history: Vec<RevisionRow>,
 }
 
 /// Where the card stands, in words.
@@ -108,6 +111,12 @@ impl CardPage {
             bare: bare(reading),
             set_aside: set_aside(reading),
             policy: policy(reading),
+            history: reading
+                .revisions
+                .iter()
+                .take(3)
+                .map(RevisionRow::of)
+                .collect(),
         }
     }
 }

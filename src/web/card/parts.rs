@@ -13,15 +13,18 @@ pub struct PartRow {
     pub name: String,
     pub flags: Vec<(&'static str, &'static str)>,
     pub place: String,
+    pub place_short: String,
     /// How far to keep off, and of what that is made.
     pub keep_off: String,
-    /// The same in few words, for paper.
+    /// The same in few words.
     pub keep_off_short: String,
     /// Spans whose no-cut it gives.
     pub reaches: String,
     /// Disputes, kinds that differ, assumed thickness.
     pub notes: Vec<String>,
     pub evidence: Vec<Evidence>,
+    /// The newest finding in few words, and how many more there are.
+    pub newest: String,
 }
 
 /// One finding in words.
@@ -93,6 +96,7 @@ fn row(reading: &Reading, c: &Component) -> PartRow {
         name: name(reading, c),
         flags,
         place: say::place(&c.place, &reading.body),
+        place_short: say::place_short(&c.place, &reading.body),
         keep_off: keep_off(c),
         keep_off_short: keep_off_short(c),
         reaches: reaches(reading, c),
@@ -104,7 +108,27 @@ fn row(reading: &Reading, c: &Component) -> PartRow {
             .filter(|f| f.acts())
             .map(evidence)
             .collect(),
+        newest: newest(reading, c),
     }
+}
+
+/// The newest finding that acts on a component, and how many more there are.
+pub fn newest(reading: &Reading, c: &Component) -> String {
+    let acting = c
+        .findings
+        .iter()
+        .filter_map(|id| reading.finding(id))
+        .filter(|f| f.acts());
+    let mut all: Vec<&Finding> = acting.collect();
+    all.sort_by_key(|f| (f.observed_on, f.id.as_str()));
+    let Some(newest) = all.pop() else {
+        return String::new();
+    };
+    let more = match all.len() {
+        0 => String::new(),
+        n => format!(", and {n} more"),
+    };
+    format!("{}{more}", say::evidence_short(newest))
 }
 
 /// How much of the keep-out is uncertainty, mm, rounded up.
@@ -136,8 +160,11 @@ fn keep_off(c: &Component) -> String {
 fn keep_off_short(c: &Component) -> String {
     let widened = widened_mm(c);
     match c.clearance_mm {
-        Some(_) => format!("{:.0} mm, widened by {widened:.0}", c.keep_out_mm.ceil()),
-        None => format!("hard, widened by {widened:.0}"),
+        Some(_) => format!(
+            "keep off {:.0} mm, widened by {widened:.0}",
+            c.keep_out_mm.ceil()
+        ),
+        None => format!("marked hard, widened by {widened:.0} mm"),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The rulers of a card, worst first, and what each says in words: what is in
 //! the way, where a blade's middle may be placed, who says so.
 
+use super::parts;
 use crate::domain::frame::Side;
 use crate::domain::geometry::Interval;
 use crate::domain::geometry::interval::union;
@@ -67,7 +68,7 @@ fn badness(span: &SpanZones) -> f64 {
 /// Length of a span in one class, mm.
 pub fn length_of(span: &SpanZones, class: Class) -> f64 {
     let of_class = span.stretches.iter().filter(|s| s.class == class);
-    of_class.map(|s| s.to_mm - s.from_mm).sum()
+    of_class.fold(0.0, |sum, s| sum + (s.to_mm - s.from_mm))
 }
 
 /// What gives this span its no-cut, in order along it.
@@ -158,30 +159,11 @@ fn no_cut_line(reading: &Reading, span: &SpanZones, component: &Component) -> St
     } else {
         format!(" at {part}")
     };
-    format!(
-        "NO CUT {reach}: {}{at}. {}",
-        super::parts::name(reading, component),
-        who(reading, component)
-    )
-}
-
-/// The newest finding about a component, and how many more there are.
-fn who(reading: &Reading, component: &Component) -> String {
-    let acting = component
-        .findings
-        .iter()
-        .filter_map(|id| reading.finding(id))
-        .filter(|f| f.acts());
-    let mut all: Vec<_> = acting.collect();
-    all.sort_by_key(|f| (f.observed_on, f.id.as_str()));
-    let Some(newest) = all.pop() else {
-        return String::new();
-    };
-    let more = match all.len() {
-        0 => String::new(),
-        n => format!(", and {n} more"),
-    };
-    format!("{}{more}.", say::sentence(&say::evidence(newest)))
+    let (name, who) = (
+        parts::name(reading, component),
+        parts::newest(reading, component),
+    );
+    format!("NO CUT {reach}: {name}{at}. {}.", say::sentence(&who))
 }
 
 fn hard(reading: &Reading, span: &SpanZones) -> Vec<String> {

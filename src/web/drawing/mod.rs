@@ -20,6 +20,23 @@ pub fn frame(reading: &Reading, side: Side) -> String {
     svg::write_inline(&sketch::side_frame(&reading.zones, side, &options))
 }
 
+/// Both side frames for one sheet. The left one has the members across the car
+/// too; the right one carries the key and the cautions for both.
+pub fn frames_on_a_sheet(reading: &Reading) -> [String; 2] {
+    let title = reading.title();
+    let mut right = reading.zones.clone();
+    right.spans.retain(|s| s.side == Side::Right);
+    let options = options(reading, &title);
+    let left = Options {
+        beside_another: true,
+        ..options.clone()
+    };
+    [
+        svg::write_inline(&sketch::side_frame(&reading.zones, Side::Left, &left)),
+        svg::write_inline(&sketch::side_frame(&right, Side::Right, &options)),
+    ]
+}
+
 /// One span's ruler. The page names the car and carries the cautions beside it.
 pub fn ruler(reading: &Reading, span: &SpanZones) -> String {
     let options = Options {

@@ -4,4 +4,4 @@ mod change;
 mod page;
 
 pub use change::{GapChange, SpanChange, changes};
-pub use page::{HistoryPage, RevisionPage, show_history, show_revision};
+pub use page::{HistoryPage, RevisionPage, RevisionRow, show_history, show_revision};

@@ -117,23 +117,32 @@ pub async fn show_revision(
         href: Subject::Card(id).href(),
         row: RevisionRow::of(entry),
         newest,
-        findings: log
-            .iter()
-            .filter(|l| l.revision == revision)
-            .map(status_line)
-            .collect(),
+        findings: said_of_findings(&log, revision),
         changes,
         cannot,
         first: revision == 1,
     })
 }
 
-fn status_line(entry: &StatusEntry) -> (String, String) {
-    let mut text = format!("{} by {}", entry.status, entry.member_name);
+/// What one revision said of findings. `log` holds every line of the card, in
+/// order, so that the first line of a finding is known from a later change.
+fn said_of_findings(log: &[StatusEntry], revision: Revision) -> Vec<(String, String)> {
+    let is_first = |at: usize| !log[..at].iter().any(|l| l.finding == log[at].finding);
+    let here = log
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| l.revision == revision);
+    here.map(|(at, entry)| status_line(entry, is_first(at)))
+        .collect()
+}
+
+fn status_line(entry: &StatusEntry, first: bool) -> (String, String) {
+    let recorded = if first { "recorded, " } else { "" };
+    let mut text = format!("{recorded}{} by {}", entry.status, entry.member_name);
     if let Some(reason) = &entry.reason {
         text.push_str(&format!(": {reason}"));
     }
-    if entry.single_handed {
+    if entry.single_handed && !first {
         text.push_str(" (single-handed: no second person)");
     }
     (entry.finding.clone(), text)

@@ -1,6 +1,5 @@
 //! `/cards/{id}/print`: one card on one sheet of A4 or Letter.
 
-use crate::domain::frame::Side;
 use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::card::{First, PartRow, parts};
@@ -39,13 +38,14 @@ pub struct SheetPage {
     pub left: String,
     pub right: String,
     pub parts: Vec<PartRow>,
-    /// Smaller print where there is much.
-    pub dense: bool,
+    /// Size of the print: smaller where there is much.
+    pub print: &'static str,
 }
 
 impl SheetPage {
     pub fn of(reading: &Reading, paper: &'static str) -> Self {
         let parts = parts(reading);
+        let [left, right] = drawing::frames_on_a_sheet(reading);
         Self {
             title: reading.title(),
             href: reading.subject.href(),
@@ -67,9 +67,13 @@ impl SheetPage {
             first: First::of(reading),
             paper,
             defs: svg::inline_defs(),
-            left: drawing::frame(reading, Side::Left),
-            right: drawing::frame(reading, Side::Right),
-            dense: parts.len() > 14,
+            left,
+            right,
+            print: match parts.len() {
+                0..=12 => "print-large",
+                13..=26 => "print-middle",
+                _ => "print-small",
+            },
             parts,
         }
     }
