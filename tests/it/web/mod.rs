@@ -1,7 +1,14 @@
 //! Pages, asked of the router itself: no port, no sleep.
 
+mod card;
 mod details;
+mod everywhere;
+mod find;
 mod findings;
+mod guards;
+mod history;
+mod kept;
 mod measurements;
+mod reader;
 mod site;
 mod strip;

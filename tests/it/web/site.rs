@@ -161,7 +161,7 @@ impl Answer {
     }
 }
 
-fn encoded(fields: &[(&str, &str)]) -> String {
+pub fn encoded(fields: &[(&str, &str)]) -> String {
     let escape = |text: &str| {
         text.bytes()
             .map(|b| match b {
