@@ -15,6 +15,7 @@ use std::sync::LazyLock;
 #[derive(RustEmbed)]
 #[folder = "$CARGO_MANIFEST_DIR/static/"]
 #[exclude = "*.ttf"]
+#[exclude = "pictures/*"]
 struct Files;
 
 /// The pieces of the one style sheet, in the order they apply, after the
