@@ -6,7 +6,7 @@ use crate::contract::{FileZones, zones_of_file};
 use crate::domain::vehicle::Variant;
 use crate::sketch::scene::Scene;
 use crate::sketch::{Look, Options, Turn, View, draw, png, ruler, svg};
-use crate::web::own_card::title;
+use crate::web::say::title;
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};

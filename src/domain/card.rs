@@ -45,3 +45,21 @@ pub struct Card {
     /// Kept as they came until reviews are read.
     pub reviews: Vec<serde_json::Value>,
 }
+
+impl Card {
+    /// A card of a vehicle on which nothing is recorded yet, under the default
+    /// policy.
+    pub fn unrecorded(vehicle: Vehicle) -> Self {
+        Self {
+            vehicle,
+            measured: Measured::default(),
+            policy: Policy::default(),
+            findings: Vec::new(),
+            identify: None,
+            power_off: Vec::new(),
+            glass: BTreeMap::new(),
+            annotations: Vec::new(),
+            reviews: Vec::new(),
+        }
+    }
+}

@@ -94,6 +94,23 @@ pub struct Vehicle {
     pub hold_time_s: Option<u32>,
 }
 
+impl Vehicle {
+    /// A vehicle of which only the body style is known.
+    pub const fn of_style(body_style: StyleId) -> Self {
+        Self {
+            make: None,
+            model: None,
+            years: None,
+            body_style,
+            drive: None,
+            wheel: None,
+            roof: None,
+            region: None,
+            hold_time_s: None,
+        }
+    }
+}
+
 /// The variant of the car: of one looked at (`observed`), or of the one asked
 /// for. Unknown fields are `None`.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

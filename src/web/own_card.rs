@@ -1,9 +1,10 @@
 //! The card a write is about: the department's own, and how a page names it.
 
 use super::error::AppError;
+use super::say;
 use super::state::AppState;
 use crate::domain::body::{BodyStyle, style};
-use crate::domain::vehicle::{Variant, Vehicle};
+use crate::domain::vehicle::Variant;
 use crate::domain::zone::{ZoneError, Zones, zones};
 use crate::store::{CardId, Revision, StoredCard};
 use time::{Date, Duration, OffsetDateTime};
@@ -21,29 +22,10 @@ impl CardHead {
     pub fn of(stored: &StoredCard) -> Self {
         Self {
             id: stored.id.to_string(),
-            title: title(&stored.card.vehicle),
+            title: say::title(&stored.card.vehicle),
             style: style(stored.card.vehicle.body_style),
             revision: stored.revision,
         }
-    }
-}
-
-/// A vehicle in one line: `Corvel Tarn, 2019–2023`.
-pub fn title(vehicle: &Vehicle) -> String {
-    let names = [&vehicle.make, &vehicle.model];
-    let mut title = names
-        .into_iter()
-        .flatten()
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .join(" ");
-    if title.is_empty() {
-        title = format!("Unnamed {}", style(vehicle.body_style).name);
-    }
-    match vehicle.years {
-        None => title,
-        Some(y) if y.first == y.last => format!("{title}, {}", y.first),
-        Some(y) => format!("{title}, {}–{}", y.first, y.last),
     }
 }
 

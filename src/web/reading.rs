@@ -5,16 +5,15 @@ use super::error::AppError;
 use super::page_cache::{Kept, PageKey};
 use super::say;
 use super::state::AppState;
-use crate::domain::body::{self, FittedBody, Measured, StyleId};
+use crate::domain::body::{self, FittedBody, StyleId};
 use crate::domain::card::Card;
 use crate::domain::finding::Finding;
-use crate::domain::policy::Policy;
 use crate::domain::vehicle::{Variant, Vehicle};
 use crate::domain::zone::{self, Component, Zones};
 use crate::store::{CardId, Revision, RevisionEntry, StoredCard};
 use axum::http::HeaderMap;
 use axum::response::Response;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use time::Date;
 
 /// Which car a page is about.
@@ -189,25 +188,5 @@ fn sentence_of(error: &dyn std::error::Error) -> String {
 
 /// A card of a body style on which nothing was found.
 fn generic_card(body_style: StyleId) -> Card {
-    Card {
-        vehicle: Vehicle {
-            make: None,
-            model: None,
-            years: None,
-            body_style,
-            drive: None,
-            wheel: None,
-            roof: None,
-            region: None,
-            hold_time_s: None,
-        },
-        measured: Measured::default(),
-        policy: Policy::default(),
-        findings: Vec::new(),
-        identify: None,
-        power_off: Vec::new(),
-        glass: BTreeMap::new(),
-        annotations: Vec::new(),
-        reviews: Vec::new(),
-    }
+    Card::unrecorded(Vehicle::of_style(body_style))
 }

@@ -290,17 +290,7 @@ mod tests {
     use crate::domain::body::StyleId;
 
     fn unknown() -> Vehicle {
-        Vehicle {
-            make: None,
-            model: None,
-            years: None,
-            body_style: StyleId::Sedan,
-            drive: None,
-            wheel: None,
-            roof: None,
-            region: None,
-            hold_time_s: None,
-        }
+        Vehicle::of_style(StyleId::Sedan)
     }
 
     #[test]

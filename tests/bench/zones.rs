@@ -11,11 +11,9 @@ use pillarbook::domain::finding::{
     ComponentReport, Finding, Gas, Place, Report, Source, Status, Steel,
 };
 use pillarbook::domain::kind::Kind;
-use pillarbook::domain::policy::Policy;
 use pillarbook::domain::vehicle::{Variant, Vehicle};
 use pillarbook::domain::zone::{Zones, zones};
 use serde_json::json;
-use std::collections::BTreeMap;
 use std::hint::black_box;
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -94,25 +92,8 @@ fn full_card(body: &FittedBody) -> Card {
         })
         .collect();
     Card {
-        vehicle: Vehicle {
-            make: None,
-            model: None,
-            years: None,
-            body_style: StyleId::Suv,
-            drive: None,
-            wheel: None,
-            roof: None,
-            region: None,
-            hold_time_s: None,
-        },
-        measured: Measured::default(),
-        policy: Policy::default(),
         findings,
-        identify: None,
-        power_off: Vec::new(),
-        glass: BTreeMap::new(),
-        annotations: Vec::new(),
-        reviews: Vec::new(),
+        ..Card::unrecorded(Vehicle::of_style(StyleId::Suv))
     }
 }
 

@@ -11,7 +11,7 @@ use crate::sketch::png::{self, PngError, WIDTHS};
 use crate::sketch::scene::Scene;
 use crate::sketch::{Look, Options, Turn, View, draw, svg};
 use crate::store::StoredCard;
-use crate::web::own_card::title;
+use crate::web::say::title;
 use crate::web::{AppError, AppState};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};

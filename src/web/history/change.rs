@@ -2,13 +2,11 @@
 //! where no-cut grew, where it shrank, and the blade gaps.
 
 use crate::domain::geometry::Interval;
+use crate::domain::zone::change::{LEAST_MM, no_cut};
 use crate::domain::zone::{Class, SpanZones, Zones};
 use crate::sketch::figures::Range;
 use crate::web::card::{best_gap, length_of};
 use crate::web::say;
-
-/// Differences smaller than this are rounding, mm.
-const NOTHING_MM: f64 = 0.02;
 
 /// The blade gaps of one span before and after.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -71,7 +69,7 @@ fn span_change(was: &SpanZones, now: &SpanZones) -> Option<SpanChange> {
     let lengths: Vec<_> = lengths
         .into_iter()
         .map(|(class, word)| (word, length_of(was, class), length_of(now, class)))
-        .filter(|(_, b, a)| (b - a).abs() > NOTHING_MM)
+        .filter(|(_, b, a)| (b - a).abs() > LEAST_MM)
         .map(|(word, b, a)| (word, format!("{b:.0} mm"), format!("{a:.0} mm")))
         .collect();
     let (old, new) = (no_cut(was), no_cut(now));
@@ -95,15 +93,6 @@ fn gap_change(was: &SpanZones, now: &SpanZones) -> Option<GapChange> {
     (before != after).then_some(GapChange { before, after })
 }
 
-fn no_cut(span: &SpanZones) -> Vec<Interval> {
-    let stretches = span.stretches.iter().filter(|s| s.class == Class::NoCut);
-    crate::domain::geometry::interval::union(
-        stretches
-            .map(|s| Interval::new(s.from_mm, s.to_mm))
-            .collect(),
-    )
-}
-
 /// What of `these` lies in none of `those`, in words. Both are disjoint and in
 /// order.
 fn without(these: &[Interval], those: &[Interval]) -> Vec<String> {
@@ -117,7 +106,7 @@ fn without(these: &[Interval], those: &[Interval]) -> Vec<String> {
         left.push(Interval::new(from, this.to));
     }
     left.into_iter()
-        .filter(|i| i.length() > NOTHING_MM)
+        .filter(|i| i.length() > LEAST_MM)
         .map(|i| say::range(Range::outward(i.from, i.to)))
         .collect()
 }

@@ -8,32 +8,13 @@ use pillarbook::domain::finding::{
 };
 use pillarbook::domain::frame::Vector;
 use pillarbook::domain::kind::Kind;
-use pillarbook::domain::policy::Policy;
 use pillarbook::domain::vehicle::{Variant, Vehicle};
 use pillarbook::domain::zone::{Class, SpanZones, Zones, zones};
-use std::collections::BTreeMap;
 
 fn card(findings: Vec<Finding>) -> Card {
     Card {
-        vehicle: Vehicle {
-            make: None,
-            model: None,
-            years: None,
-            body_style: StyleId::Sedan,
-            drive: None,
-            wheel: None,
-            roof: None,
-            region: None,
-            hold_time_s: None,
-        },
-        measured: Measured::default(),
-        policy: Policy::default(),
         findings,
-        identify: None,
-        power_off: Vec::new(),
-        glass: BTreeMap::new(),
-        annotations: Vec::new(),
-        reviews: Vec::new(),
+        ..Card::unrecorded(Vehicle::of_style(StyleId::Sedan))
     }
 }
 

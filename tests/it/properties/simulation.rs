@@ -63,17 +63,7 @@ fn missed(seed: u64, gross: Gross) -> f64 {
     let mut rng = StdRng::seed_from_u64(seed);
     let mut policy = Policy::default();
     policy.clearance_mm.insert(Kind::Inflator, 0.0);
-    let vehicle = Vehicle {
-        make: None,
-        model: None,
-        years: None,
-        body_style: StyleId::CargoVan,
-        drive: None,
-        wheel: None,
-        roof: None,
-        region: None,
-        hold_time_s: None,
-    };
+    let vehicle = Vehicle::of_style(StyleId::CargoVan);
     let mut card = empty(vehicle, Measured::default(), policy);
     let mut body = fit(style(StyleId::CargoVan), &card.measured).unwrap();
     body.spans.retain(|s| s.id == "rocker.left");

@@ -1,19 +1,17 @@
 //! Invented cards to draw: one full of everything, and random ones.
 
-use pillarbook::domain::body::{FittedBody, Measured, SpanGroup, StyleId, fit, style};
+use pillarbook::domain::body::{FittedBody, SpanGroup, StyleId, fit, style};
 use pillarbook::domain::card::Card;
 use pillarbook::domain::finding::{
     BareReport, ComponentReport, Depth, Finding, Gas, Place, Report, Source, Status, Steel,
 };
 use pillarbook::domain::frame::Point;
 use pillarbook::domain::kind::Kind;
-use pillarbook::domain::policy::Policy;
 use pillarbook::domain::vehicle::{Variant, Vehicle, WheelSide};
 use pillarbook::domain::zone::{Zones, zones_on};
 use pillarbook::sketch::{Look, Options};
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
-use std::collections::BTreeMap;
 
 pub struct Sample {
     pub zones: Zones,
@@ -34,26 +32,13 @@ pub fn options(look: Look) -> Options<'static> {
 
 /// A card of a style with these findings.
 pub fn resolve(id: StyleId, findings: Vec<Finding>) -> Sample {
+    let vehicle = Vehicle {
+        wheel: Some(WheelSide::Left),
+        ..Vehicle::of_style(id)
+    };
     let card = Card {
-        vehicle: Vehicle {
-            make: None,
-            model: None,
-            years: None,
-            body_style: id,
-            drive: None,
-            wheel: Some(WheelSide::Left),
-            roof: None,
-            region: None,
-            hold_time_s: None,
-        },
-        measured: Measured::default(),
-        policy: Policy::default(),
         findings,
-        identify: None,
-        power_off: Vec::new(),
-        glass: BTreeMap::new(),
-        annotations: Vec::new(),
-        reviews: Vec::new(),
+        ..Card::unrecorded(vehicle)
     };
     let body = fit(style(id), &card.measured).unwrap();
     let zones = zones_on(&body, &card, &Variant::default()).unwrap();
