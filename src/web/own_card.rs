@@ -6,6 +6,7 @@ use super::state::AppState;
 use crate::domain::body::{BodyStyle, style};
 use crate::domain::vehicle::Variant;
 use crate::domain::zone::{ZoneError, Zones, zones};
+use crate::sketch::Options;
 use crate::store::{CardId, Revision, StoredCard};
 use time::{Date, Duration, OffsetDateTime};
 
@@ -16,6 +17,8 @@ pub struct CardHead {
     pub title: String,
     pub style: &'static BodyStyle,
     pub revision: Revision,
+    /// The day of that revision.
+    pub on: Date,
 }
 
 impl CardHead {
@@ -25,6 +28,20 @@ impl CardHead {
             title: say::title(&stored.card.vehicle),
             style: style(stored.card.vehicle.body_style),
             revision: stored.revision,
+            on: stored.updated_at.date(),
+        }
+    }
+
+    /// What every drawing of this card carries: which car, its day and revision,
+    /// and the cautions on the picture itself.
+    pub fn on_a_drawing(&self, fitted: bool) -> Options<'_> {
+        Options {
+            title: Some(&self.title),
+            date: Some(self.on),
+            revision: u64::try_from(self.revision).ok(),
+            fitted,
+            cautions: true,
+            ..Options::default()
         }
     }
 }

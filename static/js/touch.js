@@ -6,7 +6,7 @@
 const FOOT = 12 / 360;
 const HEAD = 348 / 360;
 
-for (const ruler of document.querySelectorAll(".sketch.touch")) {
+for (const ruler of document.querySelectorAll(".drawn.touch")) {
   const form = ruler.closest("form");
   const svg = ruler.querySelector("svg");
   const length = Number(ruler.dataset.lengthMm);

@@ -66,6 +66,8 @@ async function look(page, address, base, tally, where) {
   for (const v of found.violations) wrong.push(`axe ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target).join(" | ")}`);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
   if (wide > 1) wrong.push(`scrolls sideways by ${wide} px`);
+  const body = await page.evaluate(() => [document.body.offsetWidth, document.documentElement.clientWidth]);
+  if (body[1] - body[0] > 20) wrong.push(`uses ${body[0]} of ${body[1]} px`);
   page.off("console", note).off("request", request).off("pageerror", crash);
   tally.check(wrong.length === 0, `${where}: ${wrong.join("; ")}`);
 }

@@ -11,7 +11,7 @@ use crate::sketch::png::{self, PngError, WIDTHS};
 use crate::sketch::scene::Scene;
 use crate::sketch::{Look, Options, Turn, View, draw, svg};
 use crate::store::StoredCard;
-use crate::web::say::title;
+use crate::web::own_card::CardHead;
 use crate::web::{AppError, AppState};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
@@ -208,17 +208,12 @@ fn scene_of(
     let body = fit(style(card.vehicle.body_style), &card.measured)
         .map_err(|error| cannot(ZoneError::Fit(error)))?;
     let zones = zones_on(&body, card, &variant).map_err(cannot)?;
-    let title = title(&card.vehicle);
+    let head = CardHead::of(stored);
     let options = Options {
         look: wanted.look,
-        title: Some(&title),
-        date: Some(stored.updated_at.date()),
-        revision: u64::try_from(stored.revision).ok(),
-        fitted: body.fitted,
         turn: wanted.turn,
         flip: wanted.flip,
-        cautions: true,
-        ..Options::default()
+        ..head.on_a_drawing(body.fitted)
     };
     Ok(draw(&zones, &body, wanted.view, &options))
 }

@@ -8,7 +8,7 @@ use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::units::Unit;
-use crate::sketch;
+use crate::sketch::{self, Options};
 use crate::store::{Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
 use crate::web::findings::number::Numbers;
@@ -31,6 +31,8 @@ const REASON: Asked<'static> = Asked::new("reason", "Why it is corrected");
 #[template(path = "findings/entry_page.html")]
 struct EntryPage {
     head: CardHead,
+    /// Whether any dimension of this car was measured.
+    fitted: bool,
     typed: Typed,
     choices: EntryChoices,
     /// The finding that is corrected, in words.
@@ -322,15 +324,18 @@ fn session_of(finding: &Finding) -> Session {
 impl EntryPage {
     fn new(stored: &StoredCard, body: &FittedBody, typed: Typed, old: Option<&Finding>) -> Self {
         let unit = Unit::from_word(typed.value("unit")).unwrap_or(Unit::Mm);
+        let head = CardHead::of(stored);
+        let options = head.on_a_drawing(body.fitted);
         Self {
-            head: CardHead::of(stored),
             choices: EntryChoices::of(body, &stored.card, unit, &typed),
             corrected: old.map(|f| (f.id.clone(), super::in_words(f, body))),
             unit: unit.word(),
             preview: None,
-            ruler: ruler_of(&stored.card, typed.value("span")),
+            ruler: ruler_of(&stored.card, typed.value("span"), &options),
             defs: sketch::svg::inline_defs(),
             conflict: false,
+            fitted: body.fitted,
+            head,
             typed,
         }
     }
@@ -351,6 +356,7 @@ impl EntryPage {
         after: &Card,
         rows: Vec<ChangeRow>,
     ) -> Result<Preview, AppError> {
+        let options = self.head.on_a_drawing(self.fitted);
         let known = zones_of(before)?.warnings;
         let zones = zones_of(after)?;
         let fresh = zones
@@ -361,15 +367,15 @@ impl EntryPage {
             shrinks: rows.iter().any(|r| r.shrinks),
             rows,
             warnings: fresh.map(|w| w.text.clone()).collect(),
-            ruler: ruler_of(after, self.typed.value("span")).map(|r| r.drawing),
+            ruler: ruler_of(after, self.typed.value("span"), &options).map(|r| r.drawing),
         })
     }
 }
 
-fn ruler_of(card: &Card, span: &str) -> Option<Ruler> {
+fn ruler_of(card: &Card, span: &str, options: &Options) -> Option<Ruler> {
     let zones = zones_of(card).ok()?;
     let span = zones.spans.iter().find(|s| s.id == span)?;
-    let scene = sketch::ruler(&zones, span, &sketch::Options::default());
+    let scene = sketch::ruler(&zones, span, options);
     Some(Ruler {
         drawing: sketch::svg::write_inline(&scene),
         length_mm: format!("{:.2}", span.length_mm),

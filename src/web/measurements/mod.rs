@@ -139,14 +139,7 @@ fn preview(stored: &StoredCard, changed: &Card) -> Result<Preview, AppError> {
         .map_err(|misfits| AppError::CannotCompute(misfits.to_string()))?;
     let after = zones_of(changed)?;
     let changes = zones_of(&stored.card).map(|before| no_cut_table::rows(&before, &after));
-    let options = sketch::Options {
-        title: Some(&head.title),
-        date: Some(stored.updated_at.date()),
-        revision: u64::try_from(stored.revision).ok(),
-        fitted: body.fitted,
-        cautions: true,
-        ..sketch::Options::default()
-    };
+    let options = head.on_a_drawing(body.fitted);
     let drawn = [View::Left, View::Top].map(|view| {
         let scene = sketch::draw(&after, &body, view, &options);
         sketch::svg::write_inline(&scene)

@@ -6,7 +6,7 @@ use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
 use crate::domain::units::{Rounding, Unit, length, with_inches};
 use crate::domain::zone::{SpanZones, Zones};
-use crate::sketch;
+use crate::sketch::{self, Options};
 use crate::store::Revision;
 use crate::web::error::AppError;
 use crate::web::findings::choices::EntryChoices;
@@ -74,7 +74,8 @@ impl SessionPage {
             choices: EntryChoices::of(body, card, unit, &typed),
             entries: rows(&draft, body, unit),
             bare: draft.entries.iter().filter(|e| e.is_bare()).count(),
-            preview: preview(&draft, card).map_err(|e| e.to_string()),
+            preview: preview(&draft, card, &head.on_a_drawing(body.fitted))
+                .map_err(|e| e.to_string()),
             unit: unit.word(),
             head,
             version,
@@ -129,14 +130,14 @@ fn said(entry: &Entry, unit: Unit) -> String {
     }
 }
 
-fn preview(draft: &Draft, card: &Card) -> Result<Preview, AppError> {
+fn preview(draft: &Draft, card: &Card, options: &Options) -> Result<Preview, AppError> {
     let (before, after) = (zones_of(card)?, zones_of(&draft.on(card))?);
     let touched = |span: &&SpanZones| draft.entries.iter().any(|e| e.span == span.id);
     let rulers = after.spans.iter().filter(touched);
     let known = |text: &String| !before.warnings.iter().any(|w| w.text == *text);
     Ok(Preview {
         defs: sketch::svg::inline_defs(),
-        rulers: rulers.map(|span| ruler(&after, span)).collect(),
+        rulers: rulers.map(|span| ruler(&after, span, options)).collect(),
         changes: no_cut_table::rows(&before, &after),
         warnings: after
             .warnings
@@ -147,7 +148,6 @@ fn preview(draft: &Draft, card: &Card) -> Result<Preview, AppError> {
     })
 }
 
-fn ruler(zones: &Zones, span: &SpanZones) -> String {
-    let options = sketch::Options::default();
-    sketch::svg::write_inline(&sketch::ruler(zones, span, &options))
+fn ruler(zones: &Zones, span: &SpanZones, options: &Options) -> String {
+    sketch::svg::write_inline(&sketch::ruler(zones, span, options))
 }

@@ -317,3 +317,12 @@ async fn the_list_puts_what_waits_for_a_second_person_first() {
             .starts_with("Waiting for a second person: 1")
     );
 }
+
+#[tokio::test]
+async fn the_ruler_to_touch_and_the_zone_before_saving_carry_cautions_date_and_revision() {
+    let site = Site::new().await;
+    let touched = site.get(&site.at("/findings/new?span=b-pillar.left")).await;
+    touched.carries_cautions(".touch svg");
+    let previewed = new(&site, &[("act", "preview")]).await;
+    previewed.carries_cautions("#f-shrink-seen svg");
+}

@@ -35,9 +35,9 @@ async fn the_drawing_follows_before_anything_is_saved() {
     let shown = site.post(&site.at("/measurements"), &sent).await;
     assert_eq!(shown.status, StatusCode::OK);
     assert_eq!(shown.value("height_mm"), "1700");
-    assert_eq!(shown.count("#preview .sketch svg"), 2);
+    assert_eq!(shown.count("#preview .drawn svg"), 2);
     let drawing = |a: &super::site::Answer| {
-        let svg = scraper::Selector::parse("#preview .sketch svg").unwrap();
+        let svg = scraper::Selector::parse("#preview .drawn svg").unwrap();
         a.page.select(&svg).map(|s| s.html()).collect::<String>()
     };
     assert_ne!(drawing(&before), drawing(&shown));

@@ -128,6 +128,28 @@ impl Answer {
             .count()
     }
 
+    /// Each drawing met carries the cautions, its day and its revision on itself
+    /// (design, section 9, rule 3).
+    pub fn carries_cautions(&self, selector: &str) {
+        let drawings = Selector::parse(selector).unwrap();
+        let mut seen = 0;
+        for drawing in self.page.select(&drawings) {
+            let said = drawing.text().collect::<Vec<_>>().join(" ");
+            let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+            for caution in [
+                "Schematic, not to scale",
+                "crash damage moves parts and datums",
+                "Expose and look before every cut",
+                "Local procedures and the officer’s judgement come first",
+                "Revision 1 · ",
+            ] {
+                assert!(said.contains(caution), "{caution} is not in: {said}");
+            }
+            seen += 1;
+        }
+        assert!(seen > 0, "no drawing at {selector}");
+    }
+
     /// What a field holds.
     pub fn value(&self, name: &str) -> String {
         let input = Selector::parse(&format!("[name='{name}']")).unwrap();

@@ -189,7 +189,8 @@ async fn the_zone_appears_before_saving() {
         page.text(".changes")
     );
     assert!(page.text(".changes").contains("none recorded"));
-    assert_eq!(page.count("section .sketch svg"), 1);
+    assert_eq!(page.count("section .drawn svg"), 1);
+    page.carries_cautions("section .drawn svg");
     assert_eq!(site.stored().await.revision, 1);
 }
 
