@@ -1,0 +1,13 @@
+//! Openings: checking a planned way in against the zones, cut by cut.
+//!
+//! [`template`] is the form of an opening as data (the catalogue's, and a
+//! department's own); an opening made for one car and one side is a list of
+//! [`step`]s; what a crew asks is an [`ask`], the answer a [`result`].
+
+pub mod ask;
+pub mod result;
+pub mod step;
+pub mod template;
+
+pub use ask::*;
+pub use result::*;

@@ -1,0 +1,17 @@
+//! A step on its way from form to plan: filled in for one car and one side, not
+//! yet placed or sorted.
+
+use super::template::StepForm;
+
+/// One step of an opening made for a car.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Every `{side}`, `{far}` and `{door}` filled in.
+    pub form: StepForm,
+    /// Why it is there, when it was not written in the opening itself.
+    pub because: Vec<String>,
+    /// Seat whose belt it severs, for a belt step.
+    pub belt_seat: Option<String>,
+    /// Station of its cut along its span once placed, mm.
+    pub station_mm: Option<f64>,
+}
