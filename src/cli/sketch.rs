@@ -6,7 +6,7 @@ use crate::contract::{FileZones, zones_of_file};
 use crate::domain::vehicle::Variant;
 use crate::sketch::scene::Scene;
 use crate::sketch::{Look, Options, Turn, View, draw, png, ruler, svg};
-use crate::web::say::title;
+use crate::web::say::{self, title};
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
@@ -90,7 +90,13 @@ impl SketchCommand {
     fn scene(&self, answer: &FileZones) -> anyhow::Result<Scene> {
         let FileZones { read, body, zones } = answer;
         let title = title(&read.card.vehicle);
+        let variant = Variant::from(&self.variant);
+        let said = (variant != Variant::default()).then(|| say::variant(&variant));
+        let mut zones = zones.clone();
+        // Whose side is the driver's follows the variant.
+        zones.vehicle = zones.vehicle.as_variant(&variant);
         let options = Options {
+            variant: said.as_deref(),
             look: self.look,
             title: Some(&title),
             fitted: body.fitted,
@@ -100,7 +106,7 @@ impl SketchCommand {
             ..Options::default()
         };
         let Some(id) = &self.ruler else {
-            return Ok(draw(zones, body, self.view, &options));
+            return Ok(draw(&zones, body, self.view, &options));
         };
         let span = zones.spans.iter().find(|span| span.id == *id);
         let span = span.with_context(|| {
@@ -110,6 +116,6 @@ impl SketchCommand {
                 spans.join(", ")
             )
         })?;
-        Ok(ruler(zones, span, &options))
+        Ok(ruler(&zones, span, &options))
     }
 }

@@ -109,6 +109,18 @@ impl Vehicle {
             hold_time_s: None,
         }
     }
+
+    /// The same vehicle in the variant asked for: what is known of that stands
+    /// in, field by field. Its years stay.
+    pub fn as_variant(&self, variant: &Variant) -> Self {
+        Self {
+            drive: variant.drive.or(self.drive),
+            wheel: variant.wheel.or(self.wheel),
+            roof: variant.roof.or(self.roof),
+            region: variant.region.clone().or_else(|| self.region.clone()),
+            ..self.clone()
+        }
+    }
 }
 
 /// The variant of the car: of one looked at (`observed`), or of the one asked

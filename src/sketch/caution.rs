@@ -64,6 +64,15 @@ pub fn write(pen: &mut Pen, options: &Options, left: f64, top: f64, width: f64) 
             &Face::Word.wrap(GENERIC, width),
         );
     }
+    if let Some(variant) = options.variant {
+        let said = format!("SHOWN FOR: {variant}");
+        y = pen.lines(
+            Face::Word,
+            Anchor::Start,
+            (left, y),
+            &Face::Word.wrap(&said, width),
+        );
+    }
     let words: Vec<String> = sentences(options)
         .into_iter()
         .filter(|s| s != GENERIC)

@@ -49,6 +49,8 @@ pub struct Options<'a> {
     pub look: Look,
     /// The car in words; written as given, shortened where it has no room.
     pub title: Option<&'a str>,
+    /// The variant asked for, in words; `None` for the card's own.
+    pub variant: Option<&'a str>,
     /// The day the zones stand for.
     pub date: Option<time::Date>,
     /// The card's revision; `None` for a bare file.

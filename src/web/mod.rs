@@ -32,6 +32,7 @@ pub mod sheet;
 pub mod state;
 pub mod strip;
 pub mod typed;
+pub mod variant;
 
 pub use error::AppError;
 pub use routes::router;

@@ -59,13 +59,20 @@ pub struct PageCache(moka::future::Cache<PageKey, Kept>);
 
 impl Default for PageCache {
     fn default() -> Self {
+        Self::of(CACHE_BYTES)
+    }
+}
+
+impl PageCache {
+    /// Holds so many bytes of pages, however many a card's variants ask for.
+    fn of(bytes: u64) -> Self {
         let weigh = |key: &PageKey, page: &Kept| {
             let bytes = key.page.len() + page.encoded.brotli.len() + page.encoded.gzip.len() + 128;
             u32::try_from(bytes).unwrap_or(u32::MAX)
         };
         Self(
             moka::future::Cache::builder()
-                .max_capacity(CACHE_BYTES)
+                .max_capacity(bytes)
                 .weigher(weigh)
                 .build(),
         )
@@ -242,4 +249,33 @@ impl Encoded {
 fn window_bits(plain: &[u8]) -> u32 {
     let holds = usize::BITS - plain.len().leading_zeros();
     holds.clamp(*BROTLI_WINDOW_BITS.start(), *BROTLI_WINDOW_BITS.end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn however_many_variants_are_asked_for_the_kept_pages_stay_bounded() {
+        const BYTES: u64 = 100_000;
+        let pages = PageCache::of(BYTES);
+        let card = CardId::new("c1");
+        // Hardly compressible, so that each weighs some thousand bytes.
+        let noise: String = (0..4_000u64)
+            .map(|i| char::from(b'!' + (i * i * 2_654_435_761 % 1_000_003 % 90) as u8))
+            .collect();
+        for year in 0..500 {
+            let key = PageKey {
+                card: card.clone(),
+                revision: 1,
+                page: format!("card Left?year={year}"),
+            };
+            let making = async { Ok(Kept::svg(&noise)) };
+            let answer = pages.answer(key, &HeaderMap::new(), making).await;
+            assert_eq!(answer.unwrap().status(), StatusCode::OK);
+        }
+        pages.0.run_pending_tasks().await;
+        assert!(pages.0.weighted_size() <= BYTES);
+        assert!(pages.0.entry_count() > 1, "nothing is kept at all");
+    }
 }

@@ -5,6 +5,7 @@ use super::error::AppError;
 use super::page_cache::{Kept, PageKey};
 use super::say;
 use super::state::AppState;
+use crate::contract::variant::query_of_variant;
 use crate::domain::body::{self, FittedBody, StyleId};
 use crate::domain::card::Card;
 use crate::domain::finding::Finding;
@@ -39,6 +40,10 @@ pub struct Reading {
     /// `None` for a body style.
     pub stand: Option<Stand>,
     pub card: Card,
+    /// The variant asked for; nothing is known of it where none was.
+    pub variant: Variant,
+    /// The same in words; `None` for the card's own car.
+    pub said_variant: Option<String>,
     pub body: FittedBody,
     pub zones: Zones,
     /// Newest first, down from the one read; none of a body style.
@@ -73,10 +78,15 @@ impl Subject {
         }
     }
 
-    /// Reads it as it stood at a revision.
-    pub async fn read(&self, state: &AppState, revision: Revision) -> Result<Reading, AppError> {
+    /// Reads it as it stood at a revision, for the variant asked for.
+    pub async fn read(
+        &self,
+        state: &AppState,
+        revision: Revision,
+        variant: Variant,
+    ) -> Result<Reading, AppError> {
         match self {
-            Self::Style(id) => Reading::of_style(*id),
+            Self::Style(id) => Reading::of_style(*id, variant),
             Self::Card(id) => {
                 let stored = state
                     .store
@@ -84,7 +94,7 @@ impl Subject {
                     .await?
                     .ok_or(AppError::NotFound("revision of this card"))?;
                 let revisions = state.store.revisions(&state.actor.department, id).await?;
-                let mut reading = Reading::of_card(stored)?;
+                let mut reading = Reading::of_card(stored, variant)?;
                 reading.revisions = revisions;
                 reading.revisions.retain(|r| r.revision <= revision);
                 Ok(reading)
@@ -92,13 +102,14 @@ impl Subject {
         }
     }
 
-    /// Answers with one page of it, kept by revision; `page` names the page and
-    /// whatever of the query changes it.
+    /// Answers with one page of it for the variant asked for, kept by revision
+    /// and variant; `page` names the page and whatever else of the query
+    /// changes it.
     pub async fn answer<F>(
         self,
         state: &AppState,
         asked: &HeaderMap,
-        page: String,
+        (page, variant): (String, Variant),
         make: F,
     ) -> Result<Response, AppError>
     where
@@ -112,11 +123,11 @@ impl Subject {
         let key = PageKey {
             card,
             revision,
-            page,
+            page: format!("{page}?{}", query_of_variant(&variant)),
         };
         let for_making = state.clone();
         let making = async move {
-            let reading = self.read(&for_making, revision).await?;
+            let reading = self.read(&for_making, revision, variant).await?;
             tokio::task::spawn_blocking(move || make(&reading))
                 .await
                 .map_err(|e| AppError::Internal(Box::new(e)))?
@@ -126,30 +137,39 @@ impl Subject {
 }
 
 impl Reading {
-    /// A stored card with its zones.
-    pub fn of_card(stored: StoredCard) -> Result<Self, AppError> {
+    /// A stored card with its zones for the variant asked for.
+    pub fn of_card(stored: StoredCard, variant: Variant) -> Result<Self, AppError> {
         let stand = Stand {
             department_name: stored.department_name,
             revision: stored.revision,
             date: stored.updated_at.date(),
         };
-        Self::new(Subject::Card(stored.id), Some(stand), stored.card)
+        Self::new(Subject::Card(stored.id), Some(stand), stored.card, variant)
     }
 
     /// The generic card of a body style.
-    pub fn of_style(id: StyleId) -> Result<Self, AppError> {
-        Self::new(Subject::Style(id), None, generic_card(id))
+    pub fn of_style(id: StyleId, variant: Variant) -> Result<Self, AppError> {
+        Self::new(Subject::Style(id), None, generic_card(id), variant)
     }
 
-    fn new(subject: Subject, stand: Option<Stand>, card: Card) -> Result<Self, AppError> {
+    fn new(
+        subject: Subject,
+        stand: Option<Stand>,
+        card: Card,
+        variant: Variant,
+    ) -> Result<Self, AppError> {
         let body = body::fit(body::style(card.vehicle.body_style), &card.measured)
             .map_err(|e| AppError::CannotCompute(sentence_of(&e)))?;
-        let zones = zone::zones_on(&body, &card, &Variant::default())
+        let mut zones = zone::zones_on(&body, &card, &variant)
             .map_err(|e| AppError::CannotCompute(sentence_of(&e)))?;
+        // Whose side is the driver's follows the variant on every drawing.
+        zones.vehicle = card.vehicle.as_variant(&variant);
         Ok(Self {
             subject,
             stand,
             card,
+            said_variant: (variant != Variant::default()).then(|| say::variant(&variant)),
+            variant,
             body,
             zones,
             revisions: Vec::new(),
@@ -161,6 +181,22 @@ impl Reading {
             Subject::Card(_) => say::title(&self.card.vehicle),
             Subject::Style(_) => format!("Generic {}", self.body.style.name),
         }
+    }
+
+    /// The vehicle in the variant asked for.
+    pub fn vehicle(&self) -> &Vehicle {
+        &self.zones.vehicle
+    }
+
+    /// An address below its main page, for the same variant.
+    pub fn link(&self, below: &str) -> String {
+        let query = query_of_variant(&self.variant);
+        let join = match (query.is_empty(), below.contains('?')) {
+            (true, _) => "",
+            (false, true) => "&",
+            (false, false) => "?",
+        };
+        format!("{}{below}{join}{query}", self.subject.href())
     }
 
     pub fn is_generic(&self) -> bool {

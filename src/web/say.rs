@@ -4,7 +4,7 @@ use crate::domain::body::{self, FittedBody};
 use crate::domain::finding::{Finding, Place};
 use crate::domain::frame::Point;
 use crate::domain::units::Rounding;
-use crate::domain::vehicle::{Drive, Roof, Vehicle, WheelSide, Years};
+use crate::domain::vehicle::{Drive, Roof, Variant, Vehicle, WheelSide, Years};
 use crate::sketch::figures::Range;
 use time::{Date, OffsetDateTime};
 
@@ -69,6 +69,19 @@ pub fn variant_facts(vehicle: &Vehicle) -> Vec<String> {
             "region",
         ),
     ]
+}
+
+/// `2021, battery electric, wheel on the right`: what is known of a variant.
+pub fn variant(variant: &Variant) -> String {
+    let known = [
+        variant.year.map(|y| y.to_string()),
+        variant.drive.map(|d| drive(d).to_owned()),
+        variant.wheel.map(|w| wheel(w).to_owned()),
+        variant.roof.map(|r| roof(r).to_owned()),
+        variant.region.as_ref().map(|r| format!("region {r}")),
+    ];
+    let known: Vec<String> = known.into_iter().flatten().collect();
+    known.join(", ")
 }
 
 pub const fn drive(drive: Drive) -> &'static str {

@@ -9,6 +9,7 @@ use crate::contract::variant::variant_of_query;
 use crate::contract::{ZonesFile, zone_errors, zones_of_file};
 use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
+use crate::web::variant::Pairs;
 use crate::web::{AppError, AppState};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode};
@@ -36,9 +37,6 @@ pub struct VariantParams {
     /// Market, as cards name it
     region: Option<String>,
 }
-
-/// Name and value pairs of an address's query.
-pub type Pairs = Query<Vec<(String, String)>>;
 
 pub fn variant_of(query: &[(String, String)]) -> Result<Variant, ApiError> {
     variant_of_query(query).map_err(ApiError::invalid)

@@ -88,9 +88,11 @@ fn power(reading: &Reading) -> Vec<Line> {
         lines.push(Line::known(power_name(step.what), text.join(". ")));
     }
     let recorded = |what| reading.card.power_off.iter().any(|p| p.what == what);
-    let expected = |what| match (what, reading.card.vehicle.drive) {
-        (PowerSource::Main12v | PowerSource::Second12v, _) => true,
-        (PowerSource::HighVoltage, drive) => drive.is_none_or(has_high_voltage),
+    let drives = [reading.card.vehicle.drive, reading.vehicle().drive];
+    let expected = |what| match what {
+        PowerSource::Main12v | PowerSource::Second12v => true,
+        // Of the card's own car as well as of the variant asked for.
+        PowerSource::HighVoltage => drives.iter().any(|d| d.is_none_or(has_high_voltage)),
         _ => false,
     };
     let missing = PowerSource::ALL
@@ -136,7 +138,23 @@ const fn has_high_voltage(drive: Drive) -> bool {
 }
 
 fn drive(reading: &Reading) -> Line {
-    match reading.card.vehicle.drive {
+    let own = reading.card.vehicle.drive;
+    match reading.vehicle().drive {
+        Some(drive) if own.is_some_and(|own| own != drive) => {
+            let own = own.map_or("unknown", say::drive);
+            let text = format!(
+                "{}, as asked for; the card’s own car is {own}",
+                say::drive(drive)
+            );
+            Line::known("Drive", text)
+        }
+        Some(drive) if own.is_none() => {
+            let text = format!(
+                "{}, as asked for; not recorded on this card",
+                say::drive(drive)
+            );
+            Line::known("Drive", text)
+        }
         Some(drive) => Line::known("Drive", say::drive(drive)),
         None => Line::unknown("Drive", "unknown: treat as battery electric"),
     }

@@ -4,6 +4,7 @@ use super::{First, PartRow, RulerRow, UnseenRow, parts, ruler, unseen};
 use crate::domain::body::SpanGroup;
 use crate::domain::finding::{Report, Status};
 use crate::domain::frame::Side;
+use crate::domain::vehicle::Variant;
 use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::drawing;
@@ -13,17 +14,11 @@ use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Stand, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
+use crate::web::variant::{Pairs, Shown, VariantForm, value_of, variant_of};
 use askama::Template;
 use axum::extract::{Path, Query, State};
-use axum::http::HeaderMap;
-use axum::response::Response;
-use serde::Deserialize;
-
-/// Which side of the car leads.
-#[derive(Debug, Default, Deserialize)]
-pub struct SideQuery {
-    side: Option<String>,
-}
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{Html, IntoResponse, Response};
 
 /// A card as a crew reads it.
 #[derive(Template)]
@@ -32,6 +27,9 @@ pub struct CardPage {
     pub title: String,
     pub href: String,
     pub facts: String,
+    /// Which variant is shown, and the form that asks for another.
+    pub shown: Shown,
+    pub variant: VariantForm,
     /// `None`: the generic card of a body style.
     pub stand: Option<StandLine>,
     pub identify: Option<String>,
@@ -83,7 +81,9 @@ impl CardPage {
         Self {
             title: reading.title(),
             href: reading.subject.href(),
-            facts: say::variant_facts(&reading.card.vehicle).join(" · "),
+            facts: say::variant_facts(reading.vehicle()).join(" · "),
+            shown: Shown::of(reading, &format!("?side={name}")),
+            variant: VariantForm::default(),
             stand: reading.stand.as_ref().map(|s| StandLine::of(reading, s)),
             identify: reading.card.identify.clone(),
             shape: reading.body.style.shape.clone(),
@@ -118,6 +118,13 @@ impl CardPage {
                 .map(RevisionRow::of)
                 .collect(),
         }
+    }
+}
+
+impl CardPage {
+    /// With what was asked for in the form.
+    fn asked_by(self, variant: VariantForm) -> Self {
+        Self { variant, ..self }
     }
 }
 
@@ -187,8 +194,8 @@ fn policy(reading: &Reading) -> String {
     )
 }
 
-fn side_of(query: &SideQuery) -> Result<Side, AppError> {
-    match query.side.as_deref().unwrap_or("left") {
+fn side_of(query: &[(String, String)]) -> Result<Side, AppError> {
+    match value_of(query, "side").unwrap_or("left") {
         "left" => Ok(Side::Left),
         "right" => Ok(Side::Right),
         _ => Err(AppError::BadRequest(
@@ -200,22 +207,48 @@ fn side_of(query: &SideQuery) -> Result<Side, AppError> {
 async fn answer(
     state: AppState,
     subject: Subject,
-    query: SideQuery,
+    query: Vec<(String, String)>,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
     let side = side_of(&query)?;
-    subject
-        .answer(&state, &asked, format!("card {side:?}"), move |reading| {
-            Kept::page(&CardPage::of(reading, side))
-        })
-        .await
+    match variant_of(&query) {
+        Ok(variant) => {
+            let page = (format!("card {side:?}"), variant);
+            let make = move |reading: &Reading| {
+                let form = VariantForm::of(&query, &[]);
+                Kept::page(&CardPage::of(reading, side).asked_by(form))
+            };
+            subject.answer(&state, &asked, page, make).await
+        }
+        Err(errors) => {
+            let form = VariantForm::of(&query, &errors);
+            show_own(&state, subject, side, form).await
+        }
+    }
+}
+
+/// A variant that cannot be read: the card's own car is shown, with what was
+/// typed and what would be accepted.
+async fn show_own(
+    state: &AppState,
+    subject: Subject,
+    side: Side,
+    form: VariantForm,
+) -> Result<Response, AppError> {
+    let revision = subject.revision(state).await?;
+    let reading = subject.read(state, revision, Variant::default()).await?;
+    let made =
+        tokio::task::spawn_blocking(move || CardPage::of(&reading, side).asked_by(form).render());
+    let page = made.await.map_err(|e| AppError::Internal(Box::new(e)))?;
+    let page = page.map_err(|e| AppError::Internal(Box::new(e)))?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response())
 }
 
 /// `GET /cards/{id}`
 pub async fn show_card(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<SideQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
     answer(state, Subject::Card(CardId::new(id)), query, asked).await
@@ -225,7 +258,7 @@ pub async fn show_card(
 pub async fn show_style(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<SideQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
     answer(state, Subject::style(&id)?, query, asked).await

@@ -27,7 +27,7 @@ impl RulerRow {
     /// With its drawing, or as a line of words that leads to it.
     pub fn of(reading: &Reading, span: &SpanZones, drawn: bool) -> Self {
         Self {
-            href: format!("{}/spans/{}", reading.subject.href(), span.id),
+            href: reading.link(&format!("/spans/{}", span.id)),
             name: span.name.clone(),
             flags: flags(reading, span),
             drawing: if drawn {

@@ -13,8 +13,9 @@ use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
+use crate::web::variant::{Pairs, Shown, asked_variant};
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
 
@@ -57,6 +58,7 @@ pub struct SpanPage {
     pub said: Vec<String>,
     pub neighbours: Vec<Neighbour>,
     pub fitted: bool,
+    pub shown: Shown,
 }
 
 impl SpanPage {
@@ -65,7 +67,7 @@ impl SpanPage {
         let span = span.ok_or(AppError::NotFound("span of this body style"))?;
         Ok(Self {
             title: reading.title(),
-            href: reading.subject.href(),
+            href: reading.link(""),
             generic: reading.is_generic(),
             stand: reading
                 .stand
@@ -84,6 +86,7 @@ impl SpanPage {
             said: said_of(reading, span),
             neighbours: neighbours(reading, span),
             fitted: reading.body.fitted,
+            shown: Shown::of(reading, &format!("/spans/{id}")),
         })
     }
 }
@@ -146,7 +149,7 @@ fn neighbours(reading: &Reading, here: &SpanZones) -> Vec<Neighbour> {
     in_order
         .into_iter()
         .map(|s| Neighbour {
-            href: format!("{}/spans/{}", reading.subject.href(), s.id),
+            href: reading.link(&format!("/spans/{}", s.id)),
             name: s.name.clone(),
             here: s.id == here.id,
         })
@@ -156,30 +159,30 @@ fn neighbours(reading: &Reading, here: &SpanZones) -> Vec<Neighbour> {
 async fn answer(
     state: AppState,
     subject: Subject,
-    span: String,
+    (span, query): (String, Vec<(String, String)>),
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    subject
-        .answer(&state, &asked, format!("span {span}"), move |reading| {
-            Kept::page(&SpanPage::of(reading, &span)?)
-        })
-        .await
+    let page = (format!("span {span}"), asked_variant(&query)?);
+    let make = move |reading: &Reading| Kept::page(&SpanPage::of(reading, &span)?);
+    subject.answer(&state, &asked, page, make).await
 }
 
 /// `GET /cards/{id}/spans/{span}`
 pub async fn show_card_span(
     State(state): State<AppState>,
     Path((id, span)): Path<(String, String)>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    answer(state, Subject::Card(CardId::new(id)), span, asked).await
+    answer(state, Subject::Card(CardId::new(id)), (span, query), asked).await
 }
 
 /// `GET /body-styles/{id}/spans/{span}`
 pub async fn show_style_span(
     State(state): State<AppState>,
     Path((id, span)): Path<(String, String)>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    answer(state, Subject::style(&id)?, span, asked).await
+    answer(state, Subject::style(&id)?, (span, query), asked).await
 }

@@ -31,7 +31,7 @@ pub fn unseen(reading: &Reading) -> Vec<UnseenRow> {
         if expected > 0.0 {
             text.push_str(&format!(", something expected on {expected:.0}"));
         }
-        let href = format!("{}/spans/{}", reading.subject.href(), span.id);
+        let href = reading.link(&format!("/spans/{}", span.id));
         rows.push((
             all / span.length_mm,
             UnseenRow {

@@ -1,17 +1,19 @@
 //! Drawings of a card: inline in pages, on a page of their own, and alone.
 
 mod page;
+mod wanted;
 
-pub use page::{show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
+pub use page::{alone, show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
+pub use wanted::{Wanted, refused};
 
 use super::reading::Reading;
 use crate::domain::frame::Side;
 use crate::domain::zone::SpanZones;
-use crate::sketch::{self, Options, Turn, View, scene::Scene, svg};
+use crate::sketch::{self, Options, View, scene::Scene, svg};
 
 /// The side frame of one side, its bars leading to their rulers.
 pub fn frame(reading: &Reading, side: Side) -> String {
-    let links = format!("{}/spans/{{span}}", reading.subject.href());
+    let links = reading.link("/spans/{span}");
     let title = reading.title();
     let options = Options {
         links: Some(&links),
@@ -47,21 +49,23 @@ pub fn ruler(reading: &Reading, span: &SpanZones) -> String {
 }
 
 /// Any view, turned and flipped to how the car lies.
-pub fn view(reading: &Reading, view: View, turn: Turn, flip: bool, links: Option<&str>) -> Scene {
+pub fn view(reading: &Reading, wanted: Wanted, links: Option<&str>) -> Scene {
     let title = reading.title();
     let options = Options {
+        look: wanted.look,
         links,
-        turn,
-        flip,
+        turn: wanted.turn,
+        flip: wanted.flip,
         cautions: true,
         ..options(reading, &title)
     };
-    sketch::draw(&reading.zones, &reading.body, view, &options)
+    sketch::draw(&reading.zones, &reading.body, wanted.view, &options)
 }
 
-fn options<'a>(reading: &Reading, title: &'a str) -> Options<'a> {
+fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
     Options {
         title: Some(title),
+        variant: reading.said_variant.as_deref(),
         date: reading.stand.as_ref().map(|s| s.date),
         revision: reading
             .stand

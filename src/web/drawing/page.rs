@@ -1,37 +1,20 @@
 //! `/cards/{id}/sketch/{view}` and `/cards/{id}/sketch.svg`, and the same of a
 //! body style: one drawing, turned and flipped to how the car lies.
 
-use super::{view, view_name};
-use crate::sketch::{Look, Turn, View, svg};
+use super::{Wanted, view, view_name};
+use crate::domain::vehicle::Variant;
+use crate::sketch::{Turn, View, svg};
 use crate::store::CardId;
 use crate::web::error::AppError;
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::state::AppState;
+use crate::web::variant::{Pairs, Shown, asked_variant, cannot_read};
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::http::header::{self, HeaderValue};
 use axum::response::Response;
-use serde::Deserialize;
-
-/// How a drawing is asked for; what is left out is the car on its wheels.
-#[derive(Debug, Default, Deserialize)]
-pub struct DrawingQuery {
-    view: Option<String>,
-    turn: Option<String>,
-    flip: Option<String>,
-    look: Option<String>,
-}
-
-/// A drawing as understood.
-#[derive(Debug, Clone, Copy)]
-struct Wanted {
-    view: View,
-    turn: Turn,
-    flip: bool,
-    look: Look,
-}
 
 /// One way to look at the same car.
 pub struct Switch {
@@ -52,51 +35,15 @@ pub struct SketchPage {
     pub turns: Vec<Switch>,
     pub defs: String,
     pub drawing: String,
-}
-
-fn wanted(view: Option<&str>, query: &DrawingQuery) -> Result<Wanted, AppError> {
-    let bad = |field: &str, words: &[&str]| {
-        AppError::BadRequest(format!("{field}: accepted are {}.", words.join(", ")))
-    };
-    let views: Vec<&str> = View::ALL.iter().map(|v| v.word()).collect();
-    let turns: Vec<&str> = Turn::ALL.iter().map(|t| t.word()).collect();
-    Ok(Wanted {
-        view: View::from_word(view.unwrap_or("frame-left")).ok_or_else(|| bad("view", &views))?,
-        turn: Turn::from_word(query.turn.as_deref().unwrap_or("0"))
-            .ok_or_else(|| bad("turn", &turns))?,
-        flip: match query.flip.as_deref().unwrap_or("no") {
-            "no" => false,
-            "yes" => true,
-            _ => return Err(bad("flip", &["no", "yes"])),
-        },
-        look: match query.look.as_deref().unwrap_or("light") {
-            "light" => Look::Light,
-            "dark" => Look::Dark,
-            "print" => Look::Print,
-            _ => return Err(bad("look", &["light", "dark", "print"])),
-        },
-    })
-}
-
-impl Wanted {
-    fn named(self, page: &str) -> String {
-        let Self {
-            view,
-            turn,
-            flip,
-            look,
-        } = self;
-        format!("{page} {view} {turn} {flip} {look:?}")
-    }
+    pub shown: Shown,
 }
 
 impl SketchPage {
     fn of(reading: &Reading, w: Wanted) -> Self {
-        let href = reading.subject.href();
         let is_frame = matches!(w.view, View::FrameLeft | View::FrameRight);
         let address = |view: View, turn: Turn, flip: bool| {
             let flip = if flip { "yes" } else { "no" };
-            format!("{href}/sketch/{view}?turn={turn}&flip={flip}")
+            reading.link(&format!("/sketch/{view}?turn={turn}&flip={flip}"))
         };
         let views = View::ALL.iter().map(|v| Switch {
             href: address(*v, w.turn, w.flip),
@@ -116,7 +63,7 @@ impl SketchPage {
             name: "Flipped".to_owned(),
             here: w.flip,
         };
-        let links = format!("{href}/spans/{{span}}");
+        let links = reading.link("/spans/{span}");
         Self {
             title: reading.title(),
             name: view_name(w.view),
@@ -128,8 +75,9 @@ impl SketchPage {
                 turned.chain([flipped]).collect()
             },
             defs: svg::inline_defs(),
-            drawing: svg::write_inline(&view(reading, w.view, w.turn, w.flip, Some(&links))),
-            href,
+            drawing: svg::write_inline(&view(reading, w, Some(&links))),
+            href: reading.link(""),
+            shown: Shown::of(reading, &format!("/sketch/{}", w.view)),
         }
     }
 }
@@ -137,31 +85,30 @@ impl SketchPage {
 async fn page(
     state: AppState,
     subject: Subject,
-    view: String,
-    query: DrawingQuery,
+    (view, mut query): (String, Vec<(String, String)>),
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    let w = wanted(Some(&view), &query)?;
-    subject
-        .answer(&state, &asked, w.named("sketch"), move |reading| {
-            Kept::page(&SketchPage::of(reading, w))
-        })
-        .await
+    query.retain(|(name, _)| name != "view");
+    query.push(("view".to_owned(), view));
+    let w = Wanted::of(&query).map_err(|errors| cannot_read(&errors))?;
+    let named = (w.named("sketch"), asked_variant(&query)?);
+    let make = move |reading: &Reading| Kept::page(&SketchPage::of(reading, w));
+    subject.answer(&state, &asked, named, make).await
 }
 
-async fn alone(
-    state: AppState,
+/// One drawing as a file of its own, for a page and for the API.
+pub async fn alone(
+    state: &AppState,
     subject: Subject,
-    query: DrawingQuery,
-    asked: HeaderMap,
+    (w, variant): (Wanted, Variant),
+    asked: &HeaderMap,
 ) -> Result<Response, AppError> {
-    let w = wanted(query.view.as_deref(), &query)?;
-    let mut response = subject
-        .answer(&state, &asked, w.named("drawing"), move |reading| {
-            let scene = view(reading, w.view, w.turn, w.flip, None);
-            Ok(Kept::svg(&svg::write(&scene, w.look)))
-        })
-        .await?;
+    let make = move |reading: &Reading| {
+        let scene = view(reading, w, None);
+        Ok(Kept::svg(&svg::write(&scene, w.look)))
+    };
+    let named = (w.named("drawing"), variant);
+    let mut response = subject.answer(state, asked, named, make).await?;
     // A drawing that stands alone carries its style sheet inside, and no script.
     response.headers_mut().insert(
         header::CONTENT_SECURITY_POLICY,
@@ -170,42 +117,53 @@ async fn alone(
     Ok(response)
 }
 
+async fn drawing(
+    state: AppState,
+    subject: Subject,
+    query: &[(String, String)],
+    asked: HeaderMap,
+) -> Result<Response, AppError> {
+    let w = Wanted::of(query).map_err(|errors| cannot_read(&errors))?;
+    alone(&state, subject, (w, asked_variant(query)?), &asked).await
+}
+
 /// `GET /cards/{id}/sketch/{view}`
 pub async fn show_card_sketch(
     State(state): State<AppState>,
     Path((id, view)): Path<(String, String)>,
-    Query(query): Query<DrawingQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    page(state, Subject::Card(CardId::new(id)), view, query, asked).await
+    let subject = Subject::Card(CardId::new(id));
+    page(state, subject, (view, query), asked).await
 }
 
 /// `GET /body-styles/{id}/sketch/{view}`
 pub async fn show_style_sketch(
     State(state): State<AppState>,
     Path((id, view)): Path<(String, String)>,
-    Query(query): Query<DrawingQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    page(state, Subject::style(&id)?, view, query, asked).await
+    page(state, Subject::style(&id)?, (view, query), asked).await
 }
 
 /// `GET /cards/{id}/sketch.svg`
 pub async fn show_card_drawing(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<DrawingQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    alone(state, Subject::Card(CardId::new(id)), query, asked).await
+    drawing(state, Subject::Card(CardId::new(id)), &query, asked).await
 }
 
 /// `GET /body-styles/{id}/sketch.svg`
 pub async fn show_style_drawing(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<DrawingQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    alone(state, Subject::style(&id)?, query, asked).await
+    drawing(state, Subject::style(&id)?, &query, asked).await
 }

@@ -1,6 +1,7 @@
 //! `/cards/{id}/history` and `/cards/{id}/history/{revision}`.
 
 use super::change::{SpanChange, changes};
+use crate::domain::vehicle::Variant;
 use crate::store::{CardId, Revision, RevisionEntry, StatusEntry};
 use crate::web::error::AppError;
 use crate::web::reading::{Reading, Subject};
@@ -101,7 +102,10 @@ pub async fn show_revision(
     let compared = match before {
         None => Ok(Vec::new()),
         Some(before) => tokio::task::spawn_blocking(move || {
-            let (before, now) = (Reading::of_card(before)?, Reading::of_card(now)?);
+            let (before, now) = (
+                Reading::of_card(before, Variant::default())?,
+                Reading::of_card(now, Variant::default())?,
+            );
             Ok(changes(&before.zones, &now.zones))
         })
         .await

@@ -9,17 +9,11 @@ use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
+use crate::web::variant::{Pairs, Shown, asked_variant, value_of};
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
-use serde::Deserialize;
-
-/// Which paper.
-#[derive(Debug, Default, Deserialize)]
-pub struct PaperQuery {
-    paper: Option<String>,
-}
 
 /// One sheet.
 #[derive(Template)]
@@ -34,10 +28,13 @@ pub struct SheetPage {
     pub identify: Option<String>,
     pub first: First,
     pub paper: &'static str,
+    /// The same on the other paper.
+    pub other_paper: String,
     pub defs: String,
     pub left: String,
     pub right: String,
     pub parts: Vec<PartRow>,
+    pub shown: Shown,
     /// Size of the print: smaller where there is much.
     pub print: &'static str,
 }
@@ -48,8 +45,8 @@ impl SheetPage {
         let [left, right] = drawing::frames_on_a_sheet(reading);
         Self {
             title: reading.title(),
-            href: reading.subject.href(),
-            facts: say::variant_facts(&reading.card.vehicle).join(" · "),
+            href: reading.link(""),
+            facts: say::variant_facts(reading.vehicle()).join(" · "),
             stand: reading
                 .stand
                 .as_ref()
@@ -66,6 +63,11 @@ impl SheetPage {
             identify: reading.card.identify.clone(),
             first: First::of(reading),
             paper,
+            other_paper: reading.link(match paper {
+                "a4" => "/print?paper=letter",
+                _ => "/print?paper=a4",
+            }),
+            shown: Shown::of(reading, &format!("/print?paper={paper}")),
             defs: svg::inline_defs(),
             left,
             right,
@@ -82,10 +84,10 @@ impl SheetPage {
 async fn answer(
     state: AppState,
     subject: Subject,
-    query: PaperQuery,
+    query: Vec<(String, String)>,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    let paper = match query.paper.as_deref().unwrap_or("a4") {
+    let paper = match value_of(&query, "paper").unwrap_or("a4") {
         "a4" => "a4",
         "letter" => "letter",
         _ => {
@@ -94,18 +96,16 @@ async fn answer(
             ));
         }
     };
-    subject
-        .answer(&state, &asked, format!("print {paper}"), move |reading| {
-            Kept::page(&SheetPage::of(reading, paper))
-        })
-        .await
+    let page = (format!("print {paper}"), asked_variant(&query)?);
+    let make = move |reading: &Reading| Kept::page(&SheetPage::of(reading, paper));
+    subject.answer(&state, &asked, page, make).await
 }
 
 /// `GET /cards/{id}/print`
 pub async fn show_card_sheet(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<PaperQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
     answer(state, Subject::Card(CardId::new(id)), query, asked).await
@@ -115,7 +115,7 @@ pub async fn show_card_sheet(
 pub async fn show_style_sheet(
     State(state): State<AppState>,
     Path(id): Path<String>,
-    Query(query): Query<PaperQuery>,
+    Query(query): Pairs,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
     answer(state, Subject::style(&id)?, query, asked).await

@@ -41,7 +41,7 @@ async fn the_fullest_card_arrives_in_the_first_flight() {
     assert_eq!(pillarbook::demo::FULLEST, "kestrane-marram-2020");
     let reader = Reader::demo().await;
     let address = reader.card_of("Marram").await;
-    for side in ["left", "right"] {
+    for side in ["left", "right", "right&year=2021&drive=battery&region=EU"] {
         let path = format!("{address}?side={side}");
         let answer = reader
             .get_with(&path, &[(header::ACCEPT_ENCODING, "gzip, br")])

@@ -12,3 +12,4 @@ mod measurements;
 mod reader;
 mod site;
 mod strip;
+mod variant;
