@@ -5,7 +5,12 @@
 //! [`step`]s; what a crew asks is an [`ask`], the answer a [`result`].
 
 pub mod ask;
+pub mod panel;
+pub mod place;
+#[cfg(test)]
+mod place_tests;
 pub mod result;
+pub mod room;
 pub mod step;
 pub mod template;
 

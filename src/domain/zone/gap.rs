@@ -30,6 +30,25 @@ impl BladeWidth {
         }
     }
 
+    /// The policy's lean and tip with a tool's blade, when that is wider.
+    pub fn of_tool(policy: &Policy, half_width_mm: Option<f64>) -> Self {
+        let own = Self::of(policy);
+        let half_width_mm = own.half_width_mm.max(half_width_mm.unwrap_or_default());
+        Self {
+            half_width_mm,
+            ..own
+        }
+    }
+
+    /// Something that presses on the metal and does not go through it.
+    pub const fn pressing(half_width_mm: f64) -> Self {
+        Self {
+            half_width_mm,
+            tip_reach_mm: 0.0,
+            lean_slope: 0.0,
+        }
+    }
+
     /// b′ where the half-depth is `half_depth`, mm.
     pub fn touches_mm(&self, half_depth: f64) -> f64 {
         self.half_width_mm + (half_depth + self.tip_reach_mm) * self.lean_slope
