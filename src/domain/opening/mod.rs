@@ -11,6 +11,7 @@ pub mod place;
 mod place_tests;
 pub mod result;
 pub mod room;
+pub mod steel;
 pub mod step;
 pub mod template;
 
