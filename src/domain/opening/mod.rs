@@ -9,11 +9,15 @@ pub mod panel;
 pub mod place;
 #[cfg(test)]
 mod place_tests;
+pub mod designation;
 pub mod result;
 pub mod room;
 pub mod steel;
 pub mod step;
 pub mod template;
+pub mod tool;
 
 pub use ask::*;
+pub use designation::{Designation, DesignationError};
 pub use result::*;
+pub use tool::{Tool, ToolError};
