@@ -5,11 +5,11 @@
 //! [`step`]s; what a crew asks is an [`ask`], the answer a [`result`].
 
 pub mod ask;
+pub mod designation;
 pub mod panel;
 pub mod place;
 #[cfg(test)]
 mod place_tests;
-pub mod designation;
 pub mod result;
 pub mod room;
 pub mod steel;

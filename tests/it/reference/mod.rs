@@ -3,7 +3,10 @@
 
 mod body_styles;
 mod combining;
+mod designations;
 mod geometry;
+mod steel;
+mod stored_gas;
 mod vins;
 mod zones;
 
