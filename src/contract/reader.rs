@@ -53,6 +53,11 @@ impl Limits {
         }
     }
 
+    /// From its start to its end, both included.
+    pub const fn within(range: &std::ops::RangeInclusive<f64>, unit: &'static str) -> Self {
+        Self::new(*range.start(), *range.end(), unit)
+    }
+
     /// From `from` up to, but not including, `to`.
     pub const fn below(from: f64, to: f64, unit: &'static str) -> Self {
         Self {

@@ -104,6 +104,23 @@ pub struct Steel {
     pub perimeter_mm: Option<f64>,
 }
 
+impl Steel {
+    /// Tensile strength, MPa.
+    pub const UTS_MPA: std::ops::RangeInclusive<f64> = 1.0..=5_000.0;
+    /// Of one sheet, mm.
+    pub const THICKNESS_MM: std::ops::RangeInclusive<f64> = 0.1..=100.0;
+    /// Sheets one on another.
+    pub const LAYERS: std::ops::RangeInclusive<i64> = 1..=50;
+    /// Round the section, mm.
+    pub const PERIMETER_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+}
+
+impl Gas {
+    /// Filling pressure, MPa.
+    pub const PRESSURE_MPA: std::ops::RangeInclusive<f64> = 0.0..=250.0;
+    pub const VOLUME_CM3: std::ops::RangeInclusive<f64> = 0.0..=1_000_000.0;
+}
+
 /// What is known of a cylinder's content.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Gas {

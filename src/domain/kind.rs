@@ -117,6 +117,28 @@ impl Kind {
         matches!(self, Self::Battery12v | Self::CutLoop | Self::LatchRelease)
     }
 
+    /// Whether it may belong to an airbag.
+    pub const fn is_of_a_bag(self) -> bool {
+        matches!(self, Self::Inflator | Self::GasCylinder | Self::Cushion)
+    }
+
+    /// Whether it may belong to a seat's belt.
+    pub const fn is_of_a_belt(self) -> bool {
+        matches!(self, Self::Pretensioner)
+    }
+
+    /// Whether it holds gas under pressure, or is charged to make some.
+    pub const fn holds_gas(self) -> bool {
+        matches!(
+            self,
+            Self::Inflator
+                | Self::GasCylinder
+                | Self::GasStrut
+                | Self::FuelGasTank
+                | Self::FuelGasLine
+        )
+    }
+
     /// The kind in words for people.
     pub const fn name(self) -> &'static str {
         match self {

@@ -226,7 +226,7 @@ fn read_component(item: &Field<'_>, place: Option<Place>, ids: Ids) -> Option<Co
         .get("kind")
         .required("what the component is")
         .word(Kind::ALL, Kind::word);
-    let layers = item.get("layers").whole(1..=50);
+    let layers = item.get("layers").whole(Steel::LAYERS);
     let radius_mm = item.get("radius_mm").number(&limits::RADIUS);
     let bag = item.get("bag").word(Bag::ALL, Bag::word);
     let belt_seat = item.get("belt_seat").text(limits::NAME);

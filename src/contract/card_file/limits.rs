@@ -2,6 +2,7 @@
 //! pen, not a car: scope is cars and light commercial vehicles.
 
 use crate::contract::reader::Limits;
+use crate::domain::finding::{Gas, Steel};
 
 /// Bytes of a card file.
 pub const MOST_BYTES: usize = 2 * 1024 * 1024;
@@ -36,8 +37,8 @@ pub(super) const CLEARANCE: Limits = Limits::new(0.0, 1_000.0, "mm");
 /// across it.
 pub(super) const LEAN: Limits = Limits::below(0.0, 45.0, "°");
 
-pub(super) const UTS: Limits = Limits::new(1.0, 5_000.0, "MPa");
-pub(super) const THICKNESS: Limits = Limits::new(0.1, 100.0, "mm");
-pub(super) const PERIMETER: Limits = Limits::new(1.0, 10_000.0, "mm");
-pub(super) const PRESSURE: Limits = Limits::new(0.0, 250.0, "MPa");
-pub(super) const VOLUME: Limits = Limits::new(0.0, 1_000_000.0, "cm³");
+pub(super) const UTS: Limits = Limits::within(&Steel::UTS_MPA, "MPa");
+pub(super) const THICKNESS: Limits = Limits::within(&Steel::THICKNESS_MM, "mm");
+pub(super) const PERIMETER: Limits = Limits::within(&Steel::PERIMETER_MM, "mm");
+pub(super) const PRESSURE: Limits = Limits::within(&Gas::PRESSURE_MPA, "MPa");
+pub(super) const VOLUME: Limits = Limits::within(&Gas::VOLUME_CM3, "cm³");

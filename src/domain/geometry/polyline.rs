@@ -78,6 +78,21 @@ impl Polyline {
         self.vertices[piece].towards(self.vertices[piece + 1], u)
     }
 
+    /// The station nearest to a point; of several equally near the first.
+    pub fn nearest(&self, point: Point) -> f64 {
+        let mut best = (f64::INFINITY, 0.0);
+        for (piece, pair) in self.vertices.windows(2).enumerate() {
+            let along = (point - pair[0]).dot(self.direction(piece));
+            let long = self.stations[piece + 1] - self.stations[piece];
+            let station = self.stations[piece] + along.clamp(0.0, long);
+            let away = self.point_at(station).distance(point);
+            if away < best.0 {
+                best = (away, station);
+            }
+        }
+        best.1
+    }
+
     /// The part between two stations as vertices: the two cut points and every
     /// vertex between them. Two equal stations give one point twice.
     pub fn between(&self, from: f64, to: f64) -> Vec<Point> {
@@ -98,5 +113,38 @@ impl Polyline {
         2.0 * (a - b)
             .length()
             .atan2(Vector::new(a.x + b.x, a.y + b.y, a.z + b.z).length())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_station_is_that_of_a_walk_along_the_line() {
+        let line = Polyline::new(vec![
+            Point::new(0.0, 0.0, 0.0),
+            Point::new(300.0, 0.0, 0.0),
+            Point::new(300.0, 400.0, 50.0),
+        ])
+        .unwrap();
+        for point in [
+            Point::new(-80.0, 30.0, 0.0),
+            Point::new(120.0, 40.0, -70.0),
+            Point::new(340.0, -20.0, 10.0),
+            Point::new(210.0, 260.0, 90.0),
+            Point::new(300.0, 900.0, 0.0),
+        ] {
+            let steps = (0..=71_000).map(|i| f64::from(i) * 0.01);
+            let walked = steps
+                .filter(|s| *s <= line.length())
+                .map(|s| line.point_at(s).distance(point))
+                .fold(f64::INFINITY, f64::min);
+            let found = line.point_at(line.nearest(point)).distance(point);
+            assert!(
+                (found - walked).abs() < 0.01,
+                "{point:?}: {found}, walked {walked}"
+            );
+        }
     }
 }

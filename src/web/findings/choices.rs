@@ -1,6 +1,7 @@
 //! What can be chosen when a finding is entered: spans, kinds, bags, seats, and
 //! the parts already on the card.
 
+use super::beside::{Across, Along, Plumb, Where};
 use super::read::{self, End, What};
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
@@ -9,7 +10,8 @@ use crate::domain::frame::Side;
 use crate::domain::kind::{Bag, Kind};
 use crate::domain::units::{Unit, length};
 use crate::web::form::Choice;
-use crate::web::typed::Typed;
+use crate::web::say;
+use crate::web::typed::{Asked, Typed};
 use std::collections::BTreeMap;
 
 /// Choices under one heading.
@@ -24,6 +26,10 @@ pub struct Group {
 pub struct EntryChoices {
     pub spans: Vec<Group>,
     pub kinds: Vec<Group>,
+    pub wheres: Vec<Choice>,
+    pub across: Vec<Choice>,
+    pub along: Vec<Choice>,
+    pub plumb: Vec<Choice>,
     pub bags: Vec<Choice>,
     pub seats: Vec<Choice>,
     pub known: Vec<Choice>,
@@ -89,6 +95,13 @@ impl EntryChoices {
         Self {
             spans: spans(body, unit),
             kinds: kinds(typed),
+            wheres: vec![
+                named(Where::On.word(), "on it"),
+                named(Where::Beside.word(), "beside it"),
+            ],
+            across: words(Across::ALL, Across::word),
+            along: words(Along::ALL, Along::word),
+            plumb: words(Plumb::ALL, Plumb::word),
             bags: Bag::ALL
                 .iter()
                 .map(|b| named(b.word(), &b.word().replace('-', " ")))
@@ -99,7 +112,7 @@ impl EntryChoices {
                 .iter()
                 .map(|s| named(&s.id, &s.name))
                 .collect(),
-            known: known_parts(card),
+            known: known_parts(body, card),
             ends: vec![
                 named(End::Foot.word(), "its foot"),
                 named(End::Head.word(), "its head"),
@@ -114,6 +127,11 @@ impl EntryChoices {
             ],
         }
     }
+}
+
+fn words<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> Vec<Choice> {
+    let choice = |value: &T| Choice::new(word(*value), word(*value));
+    all.iter().map(choice).collect()
 }
 
 fn spans(body: &FittedBody, unit: Unit) -> Vec<Group> {
@@ -158,7 +176,7 @@ fn kinds(typed: &Typed) -> Vec<Group> {
 }
 
 /// The card's parts by id, each with its kind and the spans it was found on.
-fn known_parts(card: &Card) -> Vec<Choice> {
+fn known_parts(body: &FittedBody, card: &Card) -> Vec<Choice> {
     let mut parts: BTreeMap<&str, String> = BTreeMap::new();
     for finding in card.findings.iter().filter(|f| f.acts()) {
         if let Report::Component(part) = &finding.report {
@@ -168,7 +186,7 @@ fn known_parts(card: &Card) -> Vec<Choice> {
                     from_mm,
                     to_mm,
                 } => format!("{span}, {from_mm:.0}–{to_mm:.0} mm"),
-                Place::Points(_) => "by two points".to_owned(),
+                place @ Place::Points(_) => say::place_short(place, body),
             };
             parts
                 .entry(&part.component)
@@ -178,6 +196,48 @@ fn known_parts(card: &Card) -> Vec<Choice> {
     let choice = |(id, label)| Choice::new(id, label);
     parts.into_iter().map(choice).collect()
 }
+
+/// Folds of the form that stand open: something in them is typed or at fault.
+pub struct Folds {
+    pub bag: bool,
+    pub belt: bool,
+    pub gas: bool,
+    pub steel: bool,
+    pub same: bool,
+}
+
+impl Folds {
+    pub fn of(typed: &Typed) -> Self {
+        let used = |all: &[Asked<'_>]| {
+            let mut all = all.iter();
+            all.any(|f| !typed.value(f.name).is_empty() || typed.fault(f.name).is_some())
+        };
+        Self {
+            bag: used(&[read::BAG]),
+            belt: used(&[read::BELT_SEAT]),
+            gas: used(&[read::PRESSURE, read::VOLUME, read::GAS]),
+            steel: used(&[read::UTS, read::SHEET, read::LAYERS, read::ROUND]),
+            same: used(&[read::SAME_AS]),
+        }
+    }
+}
+
+/// The attribute of a kind's key that says what is asked of it, so that the
+/// page shows no more.
+pub fn asks(kind: &Choice) -> Asks {
+    Asks(Kind::from_word(&kind.value).map_or(Vec::new(), read::asked_of))
+}
+
+/// Written as ` data-asks="bag gas"`: our own words alone.
+pub struct Asks(Vec<&'static str>);
+
+impl std::fmt::Display for Asks {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, " data-asks=\"{}\"", self.0.join(" "))
+    }
+}
+
+impl askama::filters::HtmlSafe for Asks {}
 
 /// Sources of a finding with what each means.
 pub fn sources() -> Vec<Choice> {

@@ -1,6 +1,7 @@
 //! One finding entered, or corrected: the look, the statement, what it would
 //! do, then saved.
 
+use super::beside::WHERE;
 use super::choices::EntryChoices;
 use super::session::{Session, fill_session, read_session};
 use super::{ask_if_shrinking, body_of, effect, finding_of, read};
@@ -65,6 +66,8 @@ pub struct NewFindingQuery {
     from: Option<String>,
     to: Option<String>,
     what: Option<String>,
+    #[serde(rename = "where")]
+    where_: Option<String>,
 }
 
 /// `GET /cards/{id}/findings/new?span=…&from=…&to=…`
@@ -82,6 +85,7 @@ pub async fn new_finding(
         (read::FROM, query.from),
         (read::TO, query.to),
         (read::WHAT, query.what),
+        (WHERE, query.where_),
     ];
     for (asked, value) in given {
         if let Some(value) = value {
@@ -111,7 +115,7 @@ pub async fn correct_finding(
     let old = finding_of(&stored, &finding)?;
     let mut typed = Typed::default();
     fill_session(&mut typed, &session_of(old));
-    read::fill_report(&mut typed, &old.report, Unit::Mm);
+    read::fill_report(&mut typed, &old.report, &body, Unit::Mm);
     typed.put(NOTE.name, old.note.clone().unwrap_or_default());
     typed.put("revision", stored.revision.to_string());
     Ok(EntryPage::new(&stored, &body, typed, Some(old)).into_response())
@@ -227,8 +231,10 @@ fn read_finding(
         typed.refuse(REASON, "say why, for whoever reads the record");
     }
     let (session, mut report) = (session?, report?);
-    if let Some(old) = old {
-        keep_unasked(&mut report, &old.report);
+    if let (Report::Component(new), Some(Report::Component(old))) =
+        (&mut report, old.map(|f| &f.report))
+    {
+        read::keep_unasked(new, old);
     }
     typed.is_valid().then(|| Finding {
         id: String::new(),
@@ -248,16 +254,6 @@ fn read_finding(
         supersedes: old.map(|f| f.id.clone()),
         reason,
     })
-}
-
-/// What the form does not ask stays as the older finding has it.
-fn keep_unasked(new: &mut Report, old: &Report) {
-    if let (Report::Component(new), Report::Component(old)) = (new, old)
-        && new.kind == old.kind
-    {
-        new.gas = old.gas.clone();
-        new.steel.perimeter_mm = old.steel.perimeter_mm;
-    }
 }
 
 fn part_of(finding: &Finding) -> Option<&str> {
@@ -296,6 +292,7 @@ fn fill_new(typed: &mut Typed, state: &AppState, stored: &StoredCard) {
         ("unit", "mm".to_owned()),
         ("end", "foot".to_owned()),
         ("what", "part".to_owned()),
+        ("where", "on".to_owned()),
         ("drive", vehicle.drive.map_or("", |d| d.word()).to_owned()),
         ("region", vehicle.region.clone().unwrap_or_default()),
     ];

@@ -2,6 +2,7 @@
 //! is edited away: a correction supersedes, a withdrawal keeps its reason, and
 //! what would shrink a no-cut is shown in mm before it is done.
 
+pub mod beside;
 pub mod choices;
 mod entry;
 mod list;
@@ -22,6 +23,7 @@ use crate::store::StoredCard;
 use crate::web::error::AppError;
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::zones_of;
+use crate::web::say;
 use crate::web::typed::{Asked, Typed};
 
 /// Said by the member where a no-cut would shrink and nobody else is there.
@@ -96,7 +98,9 @@ pub fn in_words(finding: &Finding, body: &FittedBody) -> String {
             } => {
                 format!("{}: {}", part.kind.name(), along(span, *from_mm, *to_mm))
             }
-            Place::Points(_) => format!("{}: between two points of the frame", part.kind.name()),
+            place @ Place::Points(_) => {
+                format!("{}: {}", part.kind.name(), say::place(place, body))
+            }
         },
     }
 }

@@ -1,5 +1,7 @@
-//! One statement from what was typed: a part or a bare stretch, on a span.
+//! One statement from what was typed: a part or a bare stretch on a span, or a
+//! part beside one.
 
+use super::beside::{WHERE, Where, fill_points, read_points};
 use crate::domain::body::FittedBody;
 use crate::domain::finding::{BareReport, ComponentReport, Depth, Gas, Place, Report, Steel};
 use crate::domain::kind::{Bag, Kind, KindClass};
@@ -31,6 +33,10 @@ pub const DEPTH: Asked<'static> = Asked::new("depth", "How deep");
 pub const UTS: Asked<'static> = Asked::new("uts_mpa", "Strength, MPa");
 pub const LAYERS: Asked<'static> = Asked::new("layers", "Layers");
 pub const SHEET: Asked<'static> = Asked::new("sheet", "Sheet thickness");
+pub const ROUND: Asked<'static> = Asked::new("perimeter", "Round the section");
+pub const PRESSURE: Asked<'static> = Asked::new("pressure_mpa", "Pressure, MPa");
+pub const VOLUME: Asked<'static> = Asked::new("volume_cm3", "Volume, cm³");
+pub const GAS: Asked<'static> = Asked::new("gas", "Gas");
 
 /// How far outside its span a recorded station may lie, mm.
 const OUTSIDE_MM: f64 = 100.0;
@@ -99,11 +105,16 @@ pub fn read_report(
     new_component: &str,
     known: &[&str],
 ) -> Option<Report> {
-    let what = typed.required_word(WHAT, What::from_word);
-    let stations = read_stations(typed, body, unit);
-    match what? {
-        What::Bare => read_bare(typed, stations),
-        What::Part => read_part(typed, body, unit, stations, new_component, known),
+    match typed.required_word(WHAT, What::from_word) {
+        None => {
+            read_place(typed, body, unit);
+            None
+        }
+        Some(What::Bare) => {
+            let stations = read_stations(typed, body, unit);
+            read_bare(typed, stations)
+        }
+        Some(What::Part) => read_part(typed, body, unit, new_component, known),
     }
 }
 
@@ -123,14 +134,14 @@ fn read_part(
     typed: &mut Typed,
     body: &FittedBody,
     unit: Unit,
-    stations: Option<Stations>,
     new_component: &str,
     known: &[&str],
 ) -> Option<Report> {
+    let place = read_place(typed, body, unit);
     let kind = typed.required_word(KIND, Kind::from_word);
     let radius_mm = read_radius(typed, unit);
-    let bag = typed.word(BAG, Bag::from_word);
-    let belt_seat = read_seat(typed, body);
+    let bag = asks(kind, Kind::is_of_a_bag).then(|| typed.word(BAG, Bag::from_word));
+    let seat = asks(kind, Kind::is_of_a_belt).then(|| read_seat(typed, body));
     let same_as = typed.text(SAME_AS, 64);
     if same_as.as_deref().is_some_and(|id| !known.contains(&id)) {
         typed.refuse(
@@ -139,23 +150,41 @@ fn read_part(
         );
     }
     let steel = read_steel(typed, unit, kind);
-    let (stations, kind) = (stations?, kind?);
+    let gas = read_gas(typed, kind);
+    let (place, kind) = (place?, kind?);
     typed
         .is_valid()
         .then_some(Report::Component(ComponentReport {
             component: same_as.unwrap_or_else(|| new_component.to_owned()),
             kind,
-            place: Place::OnSpan {
-                span: stations.span,
-                from_mm: stations.from_mm,
-                to_mm: stations.to_mm,
-            },
+            place,
             radius_mm,
-            bag,
-            belt_seat,
+            bag: bag.flatten(),
+            belt_seat: seat.flatten(),
             steel,
-            gas: Gas::default(),
+            gas,
         }))
+}
+
+/// Whether a field is asked for a kind; before one is chosen, every field is.
+fn asks(kind: Option<Kind>, of: fn(Kind) -> bool) -> bool {
+    kind.is_none_or(of)
+}
+
+fn read_place(typed: &mut Typed, body: &FittedBody, unit: Unit) -> Option<Place> {
+    if typed.word(WHERE, Where::from_word) == Some(Where::Beside) {
+        return read_points(typed, body, unit).map(Place::Points);
+    }
+    let Stations {
+        span,
+        from_mm,
+        to_mm,
+    } = read_stations(typed, body, unit)?;
+    Some(Place::OnSpan {
+        span,
+        from_mm,
+        to_mm,
+    })
 }
 
 /// Half of the thickness across.
@@ -185,25 +214,67 @@ fn read_seat(typed: &mut Typed, body: &FittedBody) -> Option<String> {
 }
 
 fn read_steel(typed: &mut Typed, unit: Unit, kind: Option<Kind>) -> Steel {
-    if kind.is_none_or(|k| k.class() != KindClass::Material) {
+    if !asks(kind, is_material) {
         return Steel::default();
     }
-    let thickness_mm = typed.length(SHEET, unit);
-    if thickness_mm.is_some_and(|mm| !(0.1..=100.0).contains(&mm)) {
-        typed.refuse(SHEET, "enter a sheet from 0.1 to 100 mm");
-    }
     Steel {
-        uts_mpa: typed.whole(UTS, 1..=5_000).map(|mpa| mpa as f64),
-        thickness_mm,
+        uts_mpa: typed.number(UTS, Steel::UTS_MPA, "MPa"),
+        thickness_mm: typed.length_within(SHEET, Steel::THICKNESS_MM, unit),
         layers: typed
-            .whole(LAYERS, 1..=50)
+            .whole(LAYERS, Steel::LAYERS)
             .and_then(|n| u32::try_from(n).ok()),
-        perimeter_mm: None,
+        perimeter_mm: typed.length_within(ROUND, Steel::PERIMETER_MM, unit),
+    }
+}
+
+fn read_gas(typed: &mut Typed, kind: Option<Kind>) -> Gas {
+    if !asks(kind, Kind::holds_gas) {
+        return Gas::default();
+    }
+    Gas {
+        pressure_mpa: typed.number(PRESSURE, Gas::PRESSURE_MPA, "MPa"),
+        volume_cm3: typed.number(VOLUME, Gas::VOLUME_CM3, "cm³"),
+        gas: typed.text(GAS, 80),
+    }
+}
+
+fn is_material(kind: Kind) -> bool {
+    kind.class() == KindClass::Material
+}
+
+/// What is asked of a kind besides its place, as the page marks its keys.
+pub fn asked_of(kind: Kind) -> Vec<&'static str> {
+    let all = [
+        ("bag", kind.is_of_a_bag()),
+        ("belt", kind.is_of_a_belt()),
+        ("gas", kind.holds_gas()),
+        ("steel", is_material(kind)),
+    ];
+    let asked = all.into_iter().filter(|(_, asked)| *asked);
+    asked.map(|(what, _)| what).collect()
+}
+
+/// What is not asked of a kind stays as the older finding has it.
+pub fn keep_unasked(new: &mut ComponentReport, old: &ComponentReport) {
+    if new.kind != old.kind {
+        return;
+    }
+    if !new.kind.is_of_a_bag() {
+        new.bag = old.bag;
+    }
+    if !new.kind.is_of_a_belt() {
+        new.belt_seat.clone_from(&old.belt_seat);
+    }
+    if !new.kind.holds_gas() {
+        new.gas.clone_from(&old.gas);
+    }
+    if !is_material(new.kind) {
+        new.steel.clone_from(&old.steel);
     }
 }
 
 /// Puts a statement back into a form, in the member's unit.
-pub fn fill_report(typed: &mut Typed, report: &Report, unit: Unit) {
+pub fn fill_report(typed: &mut Typed, report: &Report, body: &FittedBody, unit: Unit) {
     use crate::domain::units::entry_text;
     let mut station = |span: &str, from: f64, to: f64| {
         typed.put(SPAN.name, span);
@@ -218,13 +289,16 @@ pub fn fill_report(typed: &mut Typed, report: &Report, unit: Unit) {
             typed.put(DEPTH.name, bare.depth.word());
         }
         Report::Component(part) => {
-            if let Place::OnSpan {
-                span,
-                from_mm,
-                to_mm,
-            } = &part.place
-            {
-                station(span, *from_mm, *to_mm);
+            match &part.place {
+                Place::OnSpan {
+                    span,
+                    from_mm,
+                    to_mm,
+                } => {
+                    station(span, *from_mm, *to_mm);
+                    typed.put(WHERE.name, Where::On.word());
+                }
+                Place::Points(points) => fill_points(typed, points, body, unit),
             }
             typed.put(WHAT.name, What::Part.word());
             typed.put(KIND.name, part.kind.word());
@@ -236,6 +310,10 @@ pub fn fill_report(typed: &mut Typed, report: &Report, unit: Unit) {
                 (UTS, part.steel.uts_mpa.map(|v| v.to_string())),
                 (LAYERS, part.steel.layers.map(|v| v.to_string())),
                 (SHEET, part.steel.thickness_mm.map(|v| entry_text(v, unit))),
+                (ROUND, part.steel.perimeter_mm.map(|v| entry_text(v, unit))),
+                (PRESSURE, part.gas.pressure_mpa.map(|v| v.to_string())),
+                (VOLUME, part.gas.volume_cm3.map(|v| v.to_string())),
+                (GAS, part.gas.gas.clone()),
             ];
             for (asked, text) in texts {
                 typed.put(asked.name, text.unwrap_or_default());

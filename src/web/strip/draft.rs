@@ -2,10 +2,10 @@
 //! kept by the store after each entry, so that a flat battery, a reload or a
 //! closed page loses nothing.
 
-use crate::domain::body::FittedBody;
+use crate::domain::body::{FittedBody, Span};
 use crate::domain::card::Card;
 use crate::domain::finding::{BareReport, ComponentReport, Finding, Place, Report, Source, Status};
-use crate::domain::frame::Side;
+use crate::domain::frame::{Point, Side};
 use crate::domain::kind::{Bag, Kind};
 use crate::web::findings::number::Numbers;
 use crate::web::findings::session::Session;
@@ -31,6 +31,10 @@ pub struct Entry {
     pub span: String,
     pub from_mm: f64,
     pub to_mm: f64,
+    /// Set where a part lies beside the span: its two ends. Stations are then
+    /// the nearest on it.
+    #[serde(default)]
+    pub points: Option<[Point; 2]>,
     pub stated: Stated,
     /// Set where it is said of the other side of entry so many (from 0), which
     /// nobody looked at.
@@ -51,6 +55,14 @@ pub enum Stated {
         uts_mpa: Option<f64>,
         thickness_mm: Option<f64>,
         layers: Option<u32>,
+        #[serde(default)]
+        perimeter_mm: Option<f64>,
+        #[serde(default)]
+        pressure_mpa: Option<f64>,
+        #[serde(default)]
+        volume_cm3: Option<f64>,
+        #[serde(default)]
+        gas: Option<String>,
     },
     Bare {
         depth: crate::domain::finding::Depth,
@@ -129,33 +141,39 @@ impl Entry {
         matches!(self.stated, Stated::Bare { .. })
     }
 
-    /// An entry from a statement read from a form; `None` for one by points.
-    pub fn of(report: Report, new_component: &str) -> Option<Self> {
+    /// An entry from a statement read from a form. `beside` is the span that a
+    /// part by two points lies beside.
+    pub fn of(report: Report, new_component: &str, beside: &Span) -> Self {
         match report {
-            Report::Bare(bare) => Some(Self {
+            Report::Bare(bare) => Self {
                 span: bare.span,
                 from_mm: bare.from_mm,
                 to_mm: bare.to_mm,
+                points: None,
                 stated: Stated::Bare { depth: bare.depth },
                 mirror_of: None,
-            }),
-            Report::Component(part) => Self::of_part(part, new_component),
+            },
+            Report::Component(part) => Self::of_part(part, new_component, beside),
         }
     }
 
-    fn of_part(part: ComponentReport, new_component: &str) -> Option<Self> {
-        let Place::OnSpan {
-            span,
-            from_mm,
-            to_mm,
-        } = part.place
-        else {
-            return None;
+    fn of_part(part: ComponentReport, new_component: &str, beside: &Span) -> Self {
+        let (span, stations, points) = match part.place {
+            Place::OnSpan {
+                span,
+                from_mm,
+                to_mm,
+            } => (span, [from_mm, to_mm], None),
+            Place::Points(ends) => {
+                let [a, b] = ends.map(|end| beside.line.nearest(end));
+                (beside.id.clone(), [a.min(b), a.max(b)], Some(ends))
+            }
         };
-        Some(Self {
+        Self {
             span,
-            from_mm,
-            to_mm,
+            from_mm: stations[0],
+            to_mm: stations[1],
+            points,
             stated: Stated::Part {
                 kind: part.kind,
                 same_as: (part.component != new_component).then_some(part.component),
@@ -165,25 +183,16 @@ impl Entry {
                 uts_mpa: part.steel.uts_mpa,
                 thickness_mm: part.steel.thickness_mm,
                 layers: part.steel.layers,
+                perimeter_mm: part.steel.perimeter_mm,
+                pressure_mpa: part.gas.pressure_mpa,
+                volume_cm3: part.gas.volume_cm3,
+                gas: part.gas.gas,
             },
             mirror_of: None,
-        })
+        }
     }
 
     fn mirrored(&self, index: usize, body: &FittedBody) -> Result<Self, MirrorError> {
-        let Stated::Part {
-            kind,
-            bag,
-            belt_seat,
-            radius_mm,
-            uts_mpa,
-            thickness_mm,
-            layers,
-            ..
-        } = &self.stated
-        else {
-            return Err(MirrorError::Bare);
-        };
         let here = body.span(&self.span).ok_or(MirrorError::NoOtherSide)?;
         let (span, from_mm, to_mm) = if here.side == Side::Centre {
             let whole = here.line.length();
@@ -191,24 +200,27 @@ impl Entry {
         } else {
             (other_side(&self.span), self.from_mm, self.to_mm)
         };
+        let stated = self.stated.mirrored()?;
         body.span(&span).ok_or(MirrorError::NoOtherSide)?;
         Ok(Self {
             span,
             from_mm,
             to_mm,
-            stated: Stated::Part {
-                kind: *kind,
-                same_as: None,
-                radius_mm: *radius_mm,
-                // Driver and passenger are not each other's mirror image.
-                bag: bag.filter(|b| !matches!(b, Bag::Driver | Bag::Passenger)),
-                belt_seat: belt_seat.as_deref().map(other_side),
-                uts_mpa: *uts_mpa,
-                thickness_mm: *thickness_mm,
-                layers: *layers,
-            },
+            points: self.points.map(|ends| ends.map(Point::mirrored)),
+            stated,
             mirror_of: Some(index),
         })
+    }
+
+    fn place(&self) -> Place {
+        match self.points {
+            Some(ends) => Place::Points(ends),
+            None => Place::OnSpan {
+                span: self.span.clone(),
+                from_mm: self.from_mm,
+                to_mm: self.to_mm,
+            },
+        }
     }
 
     fn finding(&self, session: &Session, numbers: &mut Numbers) -> Finding {
@@ -251,14 +263,14 @@ impl Entry {
                 uts_mpa,
                 thickness_mm,
                 layers,
+                perimeter_mm,
+                pressure_mpa,
+                volume_cm3,
+                gas,
             } => Report::Component(ComponentReport {
                 component: same_as.clone().unwrap_or_else(|| numbers.component()),
                 kind: *kind,
-                place: Place::OnSpan {
-                    span: self.span.clone(),
-                    from_mm: self.from_mm,
-                    to_mm: self.to_mm,
-                },
+                place: self.place(),
                 radius_mm: *radius_mm,
                 bag: *bag,
                 belt_seat: belt_seat.clone(),
@@ -266,11 +278,36 @@ impl Entry {
                     uts_mpa: *uts_mpa,
                     thickness_mm: *thickness_mm,
                     layers: *layers,
-                    perimeter_mm: None,
+                    perimeter_mm: *perimeter_mm,
                 },
-                gas: Gas::default(),
+                gas: Gas {
+                    pressure_mpa: *pressure_mpa,
+                    volume_cm3: *volume_cm3,
+                    gas: gas.clone(),
+                },
             }),
         }
+    }
+}
+
+impl Stated {
+    /// Said of the other side: a part of its own there.
+    fn mirrored(&self) -> Result<Self, MirrorError> {
+        let mut other = self.clone();
+        let Self::Part {
+            same_as,
+            bag,
+            belt_seat,
+            ..
+        } = &mut other
+        else {
+            return Err(MirrorError::Bare);
+        };
+        *same_as = None;
+        // Driver and passenger are not each other's mirror image.
+        *bag = bag.filter(|b| !matches!(b, Bag::Driver | Bag::Passenger));
+        *belt_seat = belt_seat.as_deref().map(other_side);
+        Ok(other)
     }
 }
 

@@ -9,6 +9,7 @@ mod save;
 use crate::domain::body::{FittedBody, fit, style};
 use crate::store::{CardId, Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
+use crate::web::findings::beside::{WHERE, Where};
 use crate::web::findings::read::{self, read_report};
 use crate::web::findings::session::{SOURCE, fill_session, read_session};
 use crate::web::own_card::{CardHead, latest_day, own_card};
@@ -66,6 +67,7 @@ pub async fn show_strip(
             typed.put(read::SPAN.name, query.span.unwrap_or_default());
             typed.put(read::END.name, read::End::Foot.word());
             typed.put(read::WHAT.name, read::What::Part.word());
+            typed.put(WHERE.name, Where::On.word());
             Ok(bench.session_page(typed))
         }
     }
@@ -217,7 +219,10 @@ impl Bench {
             .filter_map(component)
             .collect();
         let read = read_report(&mut typed, &self.body, draft.session.unit, OWN_PART, &known);
-        let entry = read.and_then(|report| Entry::of(report, OWN_PART));
+        let beside = self.body.span(typed.value(read::SPAN.name));
+        let entry = read
+            .zip(beside)
+            .map(|(report, beside)| Entry::of(report, OWN_PART, beside));
         if entry.as_ref().is_some_and(Entry::is_bare) && !draft.session.may_state_bare() {
             typed.refuse(read::WHAT, draft::BARE_NEEDS_A_LOOK);
         }

@@ -4,6 +4,7 @@
 use super::draft::{Draft, Entry, Stated};
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
+use crate::domain::finding::Place;
 use crate::domain::units::{Rounding, Unit, length, with_inches};
 use crate::domain::zone::{SpanZones, Zones};
 use crate::sketch::{self, Options};
@@ -12,6 +13,7 @@ use crate::web::error::AppError;
 use crate::web::findings::choices::EntryChoices;
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::{CardHead, zones_of};
+use crate::web::say;
 use crate::web::typed::Typed;
 use askama::Template;
 use askama_web::WebTemplate;
@@ -93,11 +95,14 @@ fn rows(draft: &Draft, body: &FittedBody, unit: Unit) -> Vec<EntryRow> {
             index,
             span: span.map_or_else(|| entry.span.clone(), |s| s.name.clone()),
             said: said(entry, unit),
-            stations: format!(
-                "{} to {} from the foot",
-                with_inches(entry.from_mm, Rounding::Nearest),
-                with_inches(entry.to_mm, Rounding::Nearest)
-            ),
+            stations: match entry.points {
+                Some(ends) => format!("beside it; {}", say::place(&Place::Points(ends), body)),
+                None => format!(
+                    "{} to {} from the foot",
+                    with_inches(entry.from_mm, Rounding::Nearest),
+                    with_inches(entry.to_mm, Rounding::Nearest)
+                ),
+            },
             told: entry.mirror_of.is_some(),
             can_mirror: draft.clone().mirror(index, body).is_ok(),
         }

@@ -110,6 +110,51 @@ impl Typed {
         number
     }
 
+    /// A number in one unit, decimals after a point; `None` if nothing was typed.
+    pub fn number(
+        &mut self,
+        field: Asked<'_>,
+        allowed: RangeInclusive<f64>,
+        unit: &str,
+    ) -> Option<f64> {
+        let typed = self.value(field.name).trim();
+        if typed.is_empty() {
+            return None;
+        }
+        let number = typed.parse().ok().filter(|n| allowed.contains(n));
+        if number.is_none() {
+            let said = format!(
+                "{} will not do: enter a number from {} to {} {unit}, decimals after a point",
+                repeated(typed),
+                allowed.start(),
+                allowed.end()
+            );
+            self.refuse(field, said);
+        }
+        number
+    }
+
+    /// A length in mm within bounds; `None` if nothing was typed.
+    pub fn length_within(
+        &mut self,
+        field: Asked<'_>,
+        allowed: RangeInclusive<f64>,
+        bare: Unit,
+    ) -> Option<f64> {
+        let mm = self.length(field, bare)?;
+        if !allowed.contains(&mm) {
+            let said = format!(
+                "{} will not do: enter {} to {} mm",
+                repeated(self.value(field.name).trim()),
+                allowed.start(),
+                allowed.end()
+            );
+            self.refuse(field, said);
+            return None;
+        }
+        Some(mm)
+    }
+
     /// A day not after today; the picker of a browser sends `2026-03-04`.
     pub fn date(&mut self, field: Asked<'_>, today: Date) -> Option<Date> {
         const EARLIEST: i32 = 1980;

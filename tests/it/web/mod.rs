@@ -1,5 +1,6 @@
 //! Pages, asked of the router itself: no port, no sleep.
 
+mod beside;
 mod card;
 mod details;
 mod everywhere;
