@@ -19,8 +19,11 @@ pub const FORMULAS: &str = "Brode: (P₁ − P₀)V/(γ − 1). Isentropic expan
      P₁ taken as absolute, P₀ = 0.101 MPa.";
 
 /// Where the figures hold, in words for people; departures by CoolProp.
-pub const VALIDITY: &str = "Ideal gas at 20 °C, an estimate. Above about 5 MPa a real gas departs by several percent, either way; \
-     at 60 MPa helium gives about 20 % less, hydrogen 40 %, nitrogen 50 %.";
+pub const VALIDITY: &str = "Ideal gas at 20 °C, an estimate. Above about 5 MPa a real gas departs from it, either way; \
+     at 60 MPa helium gives about a fifth less, hydrogen two fifths, nitrogen half.";
+
+/// What must stand beside the figures of a gas that burns.
+pub const PRESSURE_ALONE: &str = "It is the pressure alone: what burning gives is not in it.";
 
 /// What must stand beside every figure.
 pub const SAYS_NOTHING: &str = "This says nothing about how far fragments reach.";
@@ -66,6 +69,10 @@ impl IdealGas {
             Self::Hydrogen => "hydrogen",
             Self::Methane => "methane",
         }
+    }
+
+    pub const fn burns(self) -> bool {
+        matches!(self, Self::Hydrogen | Self::Methane)
     }
 
     /// As labels write it.
@@ -144,26 +151,26 @@ pub struct Energy {
 impl fmt::Display for Energy {
     /// `4.2 kJ`, or `4.0 to 6.9 kJ` for a mixture.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (least, most) = (joules(self.least_j), joules(self.most_j));
+        let (scale, unit) = match self.most_j {
+            j if j < 1e3 => (1.0, "J"),
+            j if j < 1e6 => (1e3, "kJ"),
+            _ => (1e6, "MJ"),
+        };
+        let [least, most] = [self.least_j, self.most_j].map(|j| two_figures(j / scale));
         if least == most {
-            f.write_str(&most)
+            write!(f, "{most} {unit}")
         } else {
-            write!(f, "{least} to {most}")
+            write!(f, "{least} to {most} {unit}")
         }
     }
 }
 
-/// Joules to two or three figures: the estimate bears no more.
-fn joules(j: f64) -> String {
-    let (value, unit) = match j {
-        j if j < 1e3 => (j, "J"),
-        j if j < 1e6 => (j / 1e3, "kJ"),
-        j => (j / 1e6, "MJ"),
-    };
+/// One decimal below ten, whole above: the estimate bears no more.
+fn two_figures(value: f64) -> String {
     if value < 10.0 {
-        format!("{value:.1} {unit}")
+        format!("{value:.1}")
     } else {
-        format!("{value:.0} {unit}")
+        format!("{value:.0}")
     }
 }
 
@@ -207,6 +214,27 @@ impl StoredEnergy {
             gases,
         })
     }
+}
+
+/// What several findings say of one cylinder: the largest of each figure, and
+/// every gas named, as if they were mixed.
+pub fn worst<'a>(findings: impl IntoIterator<Item = &'a Gas>) -> Gas {
+    let larger = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (Some(a), Some(b)) => Some(a.max(b)),
+        (one, other) => one.or(other),
+    };
+    let join = |so_far: Option<String>, other: Option<&str>| match (so_far, other) {
+        (Some(names), Some(name)) if names.split(" / ").any(|n| n == name) => Some(names),
+        (Some(names), Some(name)) => Some(format!("{names} / {name}")),
+        (names, name) => names.or(name.map(str::to_owned)),
+    };
+    findings
+        .into_iter()
+        .fold(Gas::default(), |so_far, gas| Gas {
+            pressure_mpa: larger(so_far.pressure_mpa, gas.pressure_mpa),
+            volume_cm3: larger(so_far.volume_cm3, gas.volume_cm3),
+            gas: join(so_far.gas, gas.gas.as_deref().map(str::trim)),
+        })
 }
 
 /// The least and the most of a figure over the gases of a fill. Both formulas
@@ -364,6 +392,23 @@ mod tests {
             let error = StoredEnergy::of(&cylinder(20.0, v, "He")).unwrap_err();
             assert!(matches!(error, NoEnergy::NoVolume(_)), "{v}: {error}");
         }
+    }
+
+    #[test]
+    fn findings_on_one_cylinder_join_to_its_worst() {
+        let joined = worst([
+            &cylinder(60.0, 40.0, "He"),
+            &Gas::default(),
+            &cylinder(50.0, 55.0, "N2"),
+            &cylinder(50.0, 55.0, "He"),
+        ]);
+        assert_eq!(joined, cylinder(60.0, 55.0, "He / N2"));
+        let liquid = worst([&cylinder(6.0, 40.0, "He"), &cylinder(6.0, 40.0, "CO2")]);
+        assert!(matches!(
+            StoredEnergy::of(&liquid),
+            Err(NoEnergy::Liquid(_))
+        ));
+        assert_eq!(worst([]), Gas::default());
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub const UPPER_SHARE: f64 = 0.8;
 pub const ASSUMPTIONS: &[&str] = &[
     "An estimate: it takes the whole edge to shear at once, while a pivoting cutter crushes the section first.",
     "A rated force holds in the notch of the blades, not at their tips.",
-    "A designation letter is no promise for press-hardened steel: no standard's test cuts it.",
+    "A designation letter is no promise for press-hardened steel: no standard’s test cuts it.",
     "Each section is compared by itself; sections severed in the same stroke need their forces together.",
 ];
 

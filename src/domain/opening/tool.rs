@@ -127,7 +127,7 @@ impl ToolKind {
     /// What must be said wherever it is named at a cut.
     pub const fn caution(self) -> Option<&'static str> {
         match self {
-            Self::Saw => Some("A saw's stroke points at the people inside."),
+            Self::Saw => Some("A saw’s stroke points at the people inside."),
             _ => None,
         }
     }
@@ -186,7 +186,7 @@ impl Tool {
             misplaced(
                 self.designation.is_some() && !kind.shears(),
                 "designation",
-                "cutter's designation",
+                "cutter’s designation",
             ),
         ]
         .into_iter()

@@ -2,6 +2,7 @@
 //! doors, the side frame, its rulers worst first, the sketch, the parts, what
 //! nobody has looked at, the history, the evidence.
 
+mod figures;
 mod first;
 mod page;
 mod parts;

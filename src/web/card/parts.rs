@@ -1,6 +1,7 @@
 //! The components of a card: what, where, how far to keep off, and every
 //! finding about each with who, when, which car, how.
 
+use super::figures::{self, Figure};
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::zone::{Class, Component, ComponentClass};
 use crate::web::reading::Reading;
@@ -22,6 +23,10 @@ pub struct PartRow {
     pub reaches: String,
     /// Disputes, kinds that differ, assumed thickness.
     pub notes: Vec<String>,
+    /// The force to shear a reinforcement.
+    pub force: Option<Figure>,
+    /// The energy of a cylinder's gas, for trainers.
+    pub stored_gas: Option<Figure>,
     pub evidence: Vec<Evidence>,
     /// The newest finding in few words, and how many more there are.
     pub newest: String,
@@ -101,6 +106,8 @@ fn row(reading: &Reading, c: &Component) -> PartRow {
         keep_off_short: keep_off_short(c),
         reaches: reaches(reading, c),
         notes: notes(c),
+        force: figures::force(reading, c),
+        stored_gas: figures::stored_gas(reading, c),
         evidence: c
             .findings
             .iter()

@@ -101,11 +101,11 @@ fn the_departure_at_high_pressure_is_what_the_page_says() {
         let found = departures.iter().find(|(g, p, _)| (*g, *p) == (gas, mpa));
         found.unwrap().2
     };
-    // The sentence rounds to tens of percent.
+    // A fifth, two fifths, a half: the sentence rounds to tens of percent.
     for (gas, words, says) in [
-        (IdealGas::Helium, "helium gives about 20 % less", -20.0),
-        (IdealGas::Hydrogen, "hydrogen 40 %", -40.0),
-        (IdealGas::Nitrogen, "nitrogen 50 %", -50.0),
+        (IdealGas::Helium, "helium gives about a fifth less", -20.0),
+        (IdealGas::Hydrogen, "hydrogen two fifths", -40.0),
+        (IdealGas::Nitrogen, "nitrogen half", -50.0),
     ] {
         assert!(VALIDITY.contains(words), "{VALIDITY}");
         assert!((at(gas, 60.0) - says).abs() < 5.0, "{gas:?}");

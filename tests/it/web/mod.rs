@@ -4,6 +4,7 @@ mod beside;
 mod card;
 mod details;
 mod everywhere;
+mod figures;
 mod find;
 mod findings;
 mod guards;

@@ -13,7 +13,7 @@ pub use nfpa_1936::{NfpaRating, Piece, Standing, TestClass, piece};
 
 /// What stands beside every designation.
 pub const NO_PROMISE: &str =
-    "No promise for press-hardened steel: neither standard's test cuts it (from memory).";
+    "No promise for press-hardened steel: neither standard’s test cuts it (from memory).";
 
 const ACCEPTED: &str = "accepted are “A4/B5/C6/D3/E4” (NFPA 1936), “BC 165 H-15.2” \
      or “1I-2K-3H-4K-5K” (EN 13204)";
@@ -34,7 +34,7 @@ pub enum Designation {
 pub enum DesignationError {
     #[error("no designation; {ACCEPTED}")]
     Empty,
-    #[error("“{0}” is no cutter's designation known here; {ACCEPTED}")]
+    #[error("“{0}” is no cutter’s designation known here; {ACCEPTED}")]
     Unreadable(String),
     #[error("class {class}: level “{level}”; a level from 1 to 9 is accepted, as in A4")]
     Level { class: char, level: String },
