@@ -68,6 +68,9 @@ pub struct Options<'a> {
     /// A ruler carries the cautions itself; a page that shows them beside it
     /// may leave them out. Frames and views always carry them.
     pub cautions: bool,
+    /// Rulers and views: the drawing carries its spans' stations, so that a page
+    /// can tell where it was touched.
+    pub touch: bool,
     /// A frame that stands beside another on one sheet leaves key and cautions
     /// to that one.
     pub beside_another: bool,

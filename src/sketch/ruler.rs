@@ -10,7 +10,7 @@ use super::figures::{Range, inches, mm, word};
 use super::mark::Mark;
 use super::name::full_name;
 use super::place::{Taken, spread};
-use super::scene::{Anchor, Pen, Scene};
+use super::scene::{Anchor, Axis, Pen, Scene};
 use super::text::Face;
 use crate::domain::units::Rounding;
 use crate::domain::zone::{Class, Gap, SpanZones, Zones};
@@ -35,6 +35,18 @@ pub fn draw(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
     };
     class_words(&mut pen, &bar, span);
     bar::draw(&mut pen, &bar, span, zones);
+    if options.touch {
+        let middle = bar.across + THICK / 2.0;
+        pen.axis(Axis {
+            span: span.id.clone(),
+            name: full_name(span),
+            points: vec![
+                bar.point(0.0, middle).into(),
+                bar.point(span.length_mm, middle).into(),
+            ],
+            stations_mm: vec![0.0, span.length_mm],
+        });
+    }
     let keys = component_keys(&mut pen, &bar, span);
     bar::hard(&mut pen, &bar, span, Beside::After);
     let mut y = ticks(&mut pen, &bar);

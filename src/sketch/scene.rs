@@ -25,6 +25,7 @@ pub enum Item {
     Shape(Shape),
     Text(Text),
     Link(Link),
+    Axis(Axis),
 }
 
 /// A mark in the drawing. Consecutive shapes of one mark become one path.
@@ -71,6 +72,17 @@ pub struct Link {
     /// Where a touch counts; at least as large as what is drawn.
     pub target: Rect,
     pub items: Vec<Item>,
+}
+
+/// A span's centreline as it is drawn, with the station of each point: not
+/// drawn, but there for a touch. Written inside pages alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Axis {
+    pub span: String,
+    pub name: String,
+    pub points: Vec<Point>,
+    /// From the foot, mm, one a point.
+    pub stations_mm: Vec<f64>,
 }
 
 impl Text {
@@ -134,6 +146,10 @@ impl Pen {
         }));
     }
 
+    pub fn axis(&mut self, axis: Axis) {
+        self.items.push(Item::Axis(axis));
+    }
+
     pub fn text(&mut self, face: Face, anchor: Anchor, at: (f64, f64), words: impl Into<String>) {
         let (at, words) = (Point::from(at), words.into());
         if !words.is_empty() {
@@ -190,6 +206,14 @@ impl Scene {
         }
     }
 
+    /// Where the spans are drawn; none unless the drawing is to be touched.
+    pub fn axes(&self) -> impl Iterator<Item = &Axis> {
+        self.items.iter().filter_map(|item| match item {
+            Item::Axis(axis) => Some(axis),
+            _ => None,
+        })
+    }
+
     pub fn has_links(&self) -> bool {
         self.items.iter().any(|i| matches!(i, Item::Link(_)))
     }
@@ -214,6 +238,7 @@ fn snapped(item: &Item) -> Item {
         other => other.clone(),
     };
     match item {
+        Item::Axis(_) => item.clone(),
         Item::Shape(s) => Item::Shape(Shape {
             form: form(&s.form),
             ..s.clone()

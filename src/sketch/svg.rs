@@ -3,7 +3,7 @@
 
 use super::look::{Look, face_class};
 use super::mark::{Hatch, Mark};
-use super::scene::{Anchor, Form, Item, Link, Scene, Shape, Text};
+use super::scene::{Anchor, Axis, Form, Item, Link, Scene, Shape, Text};
 use kurbo::{PathEl, Point};
 use std::fmt::Write;
 
@@ -93,6 +93,10 @@ fn items(out: &mut String, items: &[Item]) {
             }
             Item::Text(text) => {
                 words(out, text);
+                at += 1;
+            }
+            Item::Axis(found) => {
+                axis(out, found);
                 at += 1;
             }
             Item::Link(found) => {
@@ -218,6 +222,29 @@ fn link(out: &mut String, link: &Link) {
     );
     items(out, &link.items);
     out.push_str("</a>");
+}
+
+/// Nothing to see: a script reads the span and the station of each point.
+fn axis(out: &mut String, axis: &Axis) {
+    push(
+        out,
+        format_args!(
+            "<path class=\"x\" data-span=\"{}\" data-name=\"{}\" data-mm=\"",
+            Escaped(&axis.span),
+            Escaped(&axis.name)
+        ),
+    );
+    for (i, station) in axis.stations_mm.iter().enumerate() {
+        let between = if i == 0 { "" } else { " " };
+        push(out, format_args!("{between}{}", Number(*station)));
+    }
+    out.push_str("\" d=\"");
+    let line = Form::Line {
+        points: axis.points.clone(),
+        closed: false,
+    };
+    form(out, &line);
+    out.push_str("\"/>");
 }
 
 fn push(out: &mut String, text: std::fmt::Arguments<'_>) {

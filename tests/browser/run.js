@@ -11,6 +11,7 @@ const { chromium } = require("playwright-core");
 const { checkPages } = require("./pages.js");
 const { checkPrint } = require("./print.js");
 const { checkSession } = require("./session.js");
+const { checkTouch } = require("./touch.js");
 
 const FLAGS = [
   "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -48,6 +49,7 @@ async function main(base) {
   try {
     await tally.part("pages", () => checkPages(browser, base, tally));
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
+    await tally.part("touch", () => checkTouch(browser, base, tally));
     await tally.part("strip session", () => checkSession(browser, base, tally));
   } finally {
     await browser.close();

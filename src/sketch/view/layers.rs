@@ -2,7 +2,8 @@
 //! keep-out a line as wide as twice its radius, with round ends and joins.
 
 use super::super::mark::{Hatch, Mark};
-use super::super::scene::Pen;
+use super::super::name::full_name;
+use super::super::scene::{Axis, Pen};
 use super::projection::axes;
 use super::{Drawing, View};
 use crate::domain::body::FittedBody;
@@ -112,6 +113,14 @@ pub fn spans(drawing: &Drawing, pen: &mut Pen) {
         let whole = at(0.0, line.length());
         if flat_length(&whole) < 2.0 * SPAN.1 {
             continue; // Seen end on: its bar would be a blot.
+        }
+        if drawing.options.touch {
+            pen.axis(Axis {
+                span: span.id.clone(),
+                name: full_name(span),
+                points: drawing.projection.points(line.vertices()),
+                stations_mm: line.stations().to_vec(),
+            });
         }
         pen.stroke(Mark::SpanEdge, whole, SPAN.1);
         for stretch in &span.stretches {

@@ -59,6 +59,8 @@ pub struct SpanPage {
     pub neighbours: Vec<Neighbour>,
     pub fitted: bool,
     pub shown: Shown,
+    /// Where a finding on it is recorded; nowhere on a body style.
+    pub record: Option<String>,
 }
 
 impl SpanPage {
@@ -87,6 +89,8 @@ impl SpanPage {
             neighbours: neighbours(reading, span),
             fitted: reading.body.fitted,
             shown: Shown::of(reading, &format!("/spans/{id}")),
+            record: (!reading.is_generic())
+                .then(|| format!("{}/findings/new?span={id}", reading.subject.href())),
         })
     }
 }

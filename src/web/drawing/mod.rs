@@ -54,6 +54,7 @@ pub fn view(reading: &Reading, wanted: Wanted, links: Option<&str>) -> Scene {
     let options = Options {
         look: wanted.look,
         links,
+        touch: links.is_some(),
         turn: wanted.turn,
         flip: wanted.flip,
         cautions: true,

@@ -3,6 +3,7 @@
 
 use super::{Wanted, view, view_name};
 use crate::domain::vehicle::Variant;
+use crate::sketch::scene::{Axis, Scene};
 use crate::sketch::{Turn, View, svg};
 use crate::store::CardId;
 use crate::web::error::AppError;
@@ -23,6 +24,12 @@ pub struct Switch {
     pub here: bool,
 }
 
+/// A span to record a finding on.
+pub struct SpanRow {
+    pub href: String,
+    pub name: String,
+}
+
 /// A drawing on a page of its own.
 #[derive(Template)]
 #[template(path = "sketch/sketch.html")]
@@ -35,6 +42,8 @@ pub struct SketchPage {
     pub turns: Vec<Switch>,
     pub defs: String,
     pub drawing: String,
+    /// The spans it shows, where findings on this card can be recorded.
+    pub spans: Vec<SpanRow>,
     pub shown: Shown,
 }
 
@@ -64,6 +73,7 @@ impl SketchPage {
             here: w.flip,
         };
         let links = reading.link("/spans/{span}");
+        let scene = view(reading, w, Some(&links));
         Self {
             title: reading.title(),
             name: view_name(w.view),
@@ -75,11 +85,25 @@ impl SketchPage {
                 turned.chain([flipped]).collect()
             },
             defs: svg::inline_defs(),
-            drawing: svg::write_inline(&view(reading, w, Some(&links))),
+            drawing: svg::write_inline(&scene),
+            spans: spans(reading, &scene),
             href: reading.link(""),
             shown: Shown::of(reading, &format!("/sketch/{}", w.view)),
         }
     }
+}
+
+/// None on a body style, of which nothing is recorded.
+fn spans(reading: &Reading, scene: &Scene) -> Vec<SpanRow> {
+    if reading.is_generic() {
+        return Vec::new();
+    }
+    let href = reading.subject.href();
+    let row = |axis: &Axis| SpanRow {
+        href: format!("{href}/findings/new?span={}", axis.span),
+        name: axis.name.clone(),
+    };
+    scene.axes().map(row).collect()
 }
 
 async fn page(

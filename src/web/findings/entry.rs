@@ -41,15 +41,9 @@ struct EntryPage {
     unit: &'static str,
     preview: Option<Preview>,
     /// The span as it is now, to touch stations on.
-    ruler: Option<Ruler>,
+    ruler: Option<String>,
     defs: String,
     conflict: bool,
-}
-
-/// A ruler with what a script needs to turn a touch into a station.
-struct Ruler {
-    drawing: String,
-    length_mm: String,
 }
 
 struct Preview {
@@ -364,17 +358,18 @@ impl EntryPage {
             shrinks: rows.iter().any(|r| r.shrinks),
             rows,
             warnings: fresh.map(|w| w.text.clone()).collect(),
-            ruler: ruler_of(after, self.typed.value("span"), &options).map(|r| r.drawing),
+            ruler: ruler_of(after, self.typed.value("span"), &options),
         })
     }
 }
 
-fn ruler_of(card: &Card, span: &str, options: &Options) -> Option<Ruler> {
+fn ruler_of(card: &Card, span: &str, options: &Options) -> Option<String> {
     let zones = zones_of(card).ok()?;
     let span = zones.spans.iter().find(|s| s.id == span)?;
-    let scene = sketch::ruler(&zones, span, options);
-    Some(Ruler {
-        drawing: sketch::svg::write_inline(&scene),
-        length_mm: format!("{:.2}", span.length_mm),
-    })
+    let options = Options {
+        touch: true,
+        ..options.clone()
+    };
+    let scene = sketch::ruler(&zones, span, &options);
+    Some(sketch::svg::write_inline(&scene))
 }

@@ -144,3 +144,37 @@ fn the_front_is_at_the_left_of_a_left_side_and_at_the_right_of_a_right_side() {
     // Feet of spans lie toward the front of a pick-up.
     assert!(feet(View::Left) < 180.0 && feet(View::Right) > 180.0);
 }
+
+#[test]
+fn a_drawing_to_be_touched_carries_the_station_of_every_vertex_it_draws() {
+    use pillarbook::domain::body::{StyleId, fit, style};
+    use pillarbook::domain::card::Card;
+    use pillarbook::domain::vehicle::{Variant, Vehicle};
+    use pillarbook::domain::zone::zones_on;
+    use pillarbook::sketch::{Options, View, draw};
+    let body = fit(style(StyleId::Suv), &Default::default()).unwrap();
+    let card = Card::unrecorded(Vehicle::of_style(StyleId::Suv));
+    let zones = zones_on(&body, &card, &Variant::default()).unwrap();
+    let options = Options {
+        touch: true,
+        ..Options::default()
+    };
+    let scene = draw(&zones, &body, View::Left, &options);
+    let axis = scene.axes().find(|a| a.span == "rocker.left").unwrap();
+    let line = &body.span("rocker.left").unwrap().line;
+    assert_eq!(axis.stations_mm, line.stations());
+    assert_eq!(axis.points.len(), line.vertices().len());
+    // Seen from the left, x runs to the right and z up, to one scale.
+    let ends = [line.point_at(0.0), line.point_at(line.length())];
+    let drawn = [axis.points[0], axis.points[axis.points.len() - 1]];
+    let scale = (drawn[1].x - drawn[0].x) / (ends[1].x - ends[0].x);
+    assert!(scale > 0.0);
+    let up = -(drawn[1].y - drawn[0].y) - scale * (ends[1].z - ends[0].z);
+    assert!(up.abs() < 1e-6, "{up}");
+    assert_eq!(
+        draw(&zones, &body, View::Left, &Options::default())
+            .axes()
+            .count(),
+        0
+    );
+}

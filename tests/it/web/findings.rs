@@ -60,7 +60,8 @@ async fn a_touch_on_the_ruler_fills_the_form() {
         (page.value("span"), page.value("from"), page.value("to")),
         ("b-pillar.left".into(), "80".into(), "210".into())
     );
-    assert_eq!(page.count(".touch[data-length-mm] svg"), 1);
+    let axis = ".touch svg path[data-span='b-pillar.left'][data-mm]";
+    assert_eq!(page.count(axis), 1);
 }
 
 #[tokio::test]
@@ -325,4 +326,31 @@ async fn the_ruler_to_touch_and_the_zone_before_saving_carry_cautions_date_and_r
     touched.carries_cautions(".touch svg");
     let previewed = new(&site, &[("act", "preview")]).await;
     previewed.carries_cautions("#f-shrink-seen svg");
+}
+
+#[tokio::test]
+async fn a_finding_is_begun_from_a_view_by_touch_or_from_its_list() {
+    let site = Site::new().await;
+    for (view, shown, hidden) in [
+        ("left", "b-pillar.left", "b-pillar.right"),
+        ("right", "rocker.right", "rocker.left"),
+        ("top", "roof-rail.left", "no-such"),
+    ] {
+        let page = site.get(&site.at(&format!("/sketch/{view}"))).await;
+        let axis = |span: &str| format!("[data-touch-view] path[data-span='{span}'][data-mm]");
+        assert_eq!(page.count(&axis(shown)), 1, "{view}");
+        assert_eq!(page.count(&axis(hidden)), 0, "{view}");
+        let listed = format!("a[href$='/findings/new?span={shown}']");
+        assert!(page.count(&listed) >= 1, "{view}");
+        assert!(page.count("#touched[hidden]") == 1);
+    }
+    let generic = site.get("/body-styles/sedan/sketch/left").await;
+    assert_eq!(generic.count("#touched, a[href*='findings/new']"), 0);
+    let span = site.get(&site.at("/spans/b-pillar.left")).await;
+    assert_eq!(
+        span.count("main a[href$='/findings/new?span=b-pillar.left']"),
+        1
+    );
+    let alone = site.get(&site.at("/sketch.svg?view=left")).await;
+    assert_eq!(alone.count("[data-span]"), 0);
 }
