@@ -20,7 +20,7 @@ pub const FORMULAS: &str = "Brode: (P₁ − P₀)V/(γ − 1). Isentropic expan
 
 /// Where the figures hold, in words for people; departures by CoolProp.
 pub const VALIDITY: &str = "Ideal gas at 20 °C, an estimate. Above about 5 MPa a real gas departs from it, either way; \
-     at 60 MPa helium gives about a fifth less, hydrogen two fifths, nitrogen half.";
+     at 60 MPa helium gives about a fifth less, argon and hydrogen two fifths, nitrogen half.";
 
 /// What must stand beside the figures of a gas that burns.
 pub const PRESSURE_ALONE: &str = "It is the pressure alone: what burning gives is not in it.";

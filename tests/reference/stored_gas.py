@@ -63,6 +63,8 @@ EXAMPLES = [
 # Gas, the fluid of CoolProp.
 GASES = [("helium", "Helium"), ("argon", "Argon"), ("nitrogen", "Nitrogen"), ("air", "Air"),
          ("hydrogen", "Hydrogen"), ("methane", "Methane")]
+# Lange's Handbook at 20 degrees C and 1 atm; monatomic gases ideal, hydrogen from memory.
+GAMMA = {"helium": 5 / 3, "argon": 5 / 3, "nitrogen": 1.40, "hydrogen": 1.41}
 
 
 def figures(value, count=6):
@@ -83,17 +85,24 @@ def real_mj_per_m3(fluid, p_mpa):
     return density * (energy - left) / 1e6
 
 
+def ideal_mj_per_m3(gamma, p_mpa):
+    return p_mpa / (gamma - 1) * (1 - (ATMOSPHERE / (p_mpa * 1e6)) ** ((gamma - 1) / gamma))
+
+
+def departure(gas, fluid, p_mpa):
+    real = real_mj_per_m3(fluid, p_mpa)
+    return {"gas": gas, "p_mpa": p_mpa, "real_mj_per_m3": figures(real, 5),
+            "of_ideal": round(real / ideal_mj_per_m3(GAMMA[gas], p_mpa), 4)}
+
+
 def main():
     gamma = [
         {"gas": gas, "gamma": round(PropsSI("Cpmass", "P", ATMOSPHERE, "T", T, fluid)
                                     / PropsSI("Cvmass", "P", ATMOSPHERE, "T", T, fluid), 4)}
         for gas, fluid in GASES
     ]
-    real = [
-        {"gas": gas, "p_mpa": p, "real_mj_per_m3": figures(real_mj_per_m3(fluid, p), 5)}
-        for gas, fluid in GASES if gas in ("helium", "argon", "nitrogen", "hydrogen")
-        for p in (0.3, 0.5, 1, 5, 10, 30, 60)
-    ]
+    real = [departure(gas, fluid, p) for gas, fluid in GASES if gas in GAMMA
+            for p in (0.3, 0.5, 1, 5, 10, 30, 60)]
     air = [{"p_mpa": p, "volume_cm3": v, "joules": figures(pcc_2(p, v), 8)}
            for p, v in ((0.5, 1e6), (2, 80_000), (20, 50_000), (30, 1_000))]
     examples = [{**e, "p_mpa": figures(e["p_mpa"], 12)} for e in EXAMPLES]

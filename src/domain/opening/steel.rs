@@ -4,7 +4,7 @@
 //! F = τ·A with A = thickness × perimeter × layers. τ lies between 0.577 UTS
 //! (von Mises) and 0.8 UTS (blanking practice; both policy of the design from
 //! engineers' handbooks). It is an estimate of a class of force, no promise:
-//! see [`ASSUMPTIONS`].
+//! see [`OF_THE_BAND`] and [`OF_A_TOOL`].
 
 use super::result::ToolFit;
 use crate::domain::finding::Steel;
@@ -16,12 +16,16 @@ pub const LOWER_SHARE: f64 = 0.577;
 /// Shear strength over tensile strength, upper: blanking practice.
 pub const UPPER_SHARE: f64 = 0.8;
 
-/// What the estimate takes for granted, in words for people.
-pub const ASSUMPTIONS: &[&str] = &[
-    "An estimate: it takes the whole edge to shear at once, while a pivoting cutter crushes the section first.",
-    "A rated force holds in the notch of the blades, not at their tips.",
-    "A designation letter is no promise for press-hardened steel: no standard’s test cuts it.",
-    "Each section is compared by itself; sections severed in the same stroke need their forces together.",
+/// What the band itself takes for granted, in words for people.
+pub const OF_THE_BAND: &[&str] = &[
+    "An estimate: the whole edge shears at once; a pivoting cutter crushes first.",
+    "Sections severed in one stroke need their forces together.",
+];
+
+/// What its comparison with a tool takes for granted besides.
+pub const OF_A_TOOL: &[&str] = &[
+    "A rated force holds in the notch, not at the tips.",
+    "A designation letter is no promise for press-hardened steel.",
 ];
 
 impl ToolFit {

@@ -3,7 +3,7 @@
 //! on the printed sheet.
 
 use crate::domain::finding::{ComponentReport, Finding, Gas, Report, Steel};
-use crate::domain::opening::steel::{ASSUMPTIONS, ForceBand, largest};
+use crate::domain::opening::steel::{ForceBand, OF_THE_BAND, largest};
 use crate::domain::stored_gas::{
     FORMULAS, IdealGas, PRESSURE_ALONE, SAYS_NOTHING, StoredEnergy, VALIDITY, worst,
 };
@@ -30,7 +30,7 @@ pub fn force(reading: &Reading, component: &Component) -> Option<Figure> {
                 "Force to shear it, estimate: {band}{}.",
                 section(&steel).unwrap_or_default()
             ),
-            granted: ASSUMPTIONS.join(" "),
+            granted: OF_THE_BAND.join(" "),
         },
         Err(missing) => Figure {
             text: format!("Force to shear it: unknown, {missing}."),
@@ -60,16 +60,17 @@ pub fn stored_gas(reading: &Reading, component: &Component) -> Option<Figure> {
     Some(match StoredEnergy::of(&gas) {
         Ok(energy) => Figure {
             text: format!(
-                "{} by isentropic expansion, {} by Brode{}.",
+                "{} by isentropic expansion, {} by Brode{}, γ {}. {SAYS_NOTHING}",
                 energy.isentropic,
                 energy.brode,
-                content(&gas).unwrap_or_default()
+                content(&gas).unwrap_or_default(),
+                gammas(&energy)
             ),
             granted: granted(&energy),
         },
         Err(no_energy) => Figure {
-            text: format!("Unknown: {no_energy}."),
-            granted: SAYS_NOTHING.to_owned(),
+            text: format!("Unknown: {no_energy}. {SAYS_NOTHING}"),
+            granted: String::new(),
         },
     })
 }
@@ -87,10 +88,21 @@ fn content(gas: &Gas) -> Option<String> {
     ))
 }
 
+/// `1.67`, or `1.40 to 1.67` for a mixture.
+fn gammas(energy: &StoredEnergy) -> String {
+    let mut all: Vec<f64> = energy.gases.iter().map(|g| g.gamma()).collect();
+    all.sort_by(f64::total_cmp);
+    match (all.first(), all.last()) {
+        (Some(low), Some(high)) if low < high => format!("{low:.2} to {high:.2}"),
+        (Some(one), _) => format!("{one:.2}"),
+        _ => String::new(),
+    }
+}
+
 fn granted(energy: &StoredEnergy) -> String {
     let burns = energy.gases.iter().copied().any(IdealGas::burns);
     let alone = if burns { PRESSURE_ALONE } else { "" };
-    [FORMULAS, VALIDITY, alone, SAYS_NOTHING]
+    [FORMULAS, VALIDITY, alone]
         .into_iter()
         .filter(|said| !said.is_empty())
         .collect::<Vec<_>>()
