@@ -10,6 +10,7 @@ pub mod panel;
 pub mod place;
 #[cfg(test)]
 mod place_tests;
+pub mod restraint;
 pub mod result;
 pub mod room;
 pub mod steel;

@@ -11,7 +11,7 @@ use super::result::{CutStatus, Placement};
 use super::room::Room;
 use super::template::{At, SpanForm};
 use crate::domain::zone::gap::BladeWidth;
-use crate::domain::zone::{Class, Gap};
+use crate::domain::zone::{Class, Gap, Stretch};
 
 /// A cut or contact that wants a place on a span.
 #[derive(Debug, Clone, Copy)]
@@ -231,7 +231,20 @@ fn placement(room: &Room, wish: &Wish, gaps: &[Gap], station: Option<f64>) -> Pl
         by: in_the_way(room, wish, station),
         // Set by the plan, which knows the components.
         fabric_only: false,
+        seen: station.map_or_else(Vec::new, |s| {
+            let touched = room.touched(s, &wish.width);
+            ids(touched.filter(|s| s.class == Class::Bare))
+        }),
     }
+}
+
+/// Sorted ids that give stretches their class.
+fn ids<'a>(stretches: impl Iterator<Item = &'a Stretch>) -> Vec<String> {
+    let ids = stretches.flat_map(|s| s.because.iter().map(ToString::to_string));
+    let mut ids: Vec<String> = ids.collect();
+    ids.sort();
+    ids.dedup();
+    ids
 }
 
 /// The nearest gap that lies wholly on one side of the default; `distance` is
@@ -246,26 +259,21 @@ fn nearest(gaps: &[Gap], distance: impl Fn(&Gap) -> f64) -> Option<Gap> {
 /// What stands in the way: of a cut that has a place, what it touches there and
 /// what moved it off its default; of a blocked one, all in its range.
 fn in_the_way(room: &Room, wish: &Wish, station: Option<f64>) -> Vec<String> {
-    let obstacles = |class: Class| matches!(class, Class::NoCut | Class::Expected);
-    let mut by: Vec<String> = match station {
-        Some(station) => room
-            .touched(station, &wish.width)
-            .chain(room.touched(wish.default_mm, &wish.width))
-            .filter(|s| obstacles(s.class))
-            .flat_map(|s| s.because.iter().map(ToString::to_string))
-            .collect(),
+    match station {
+        Some(station) => {
+            let obstacles = |s: &&Stretch| matches!(s.class, Class::NoCut | Class::Expected);
+            let here = room.touched(station, &wish.width);
+            ids(here
+                .chain(room.touched(wish.default_mm, &wish.width))
+                .filter(obstacles))
+        }
         None => {
             let [from, to] = wish.range_mm;
             let half = |s: f64| wish.width.touches_mm(room.span.half_depth_at(s));
-            room.between(from - half(from), to + half(to))
-                .filter(|s| s.class == Class::NoCut)
-                .flat_map(|s| s.because.iter().map(ToString::to_string))
-                .collect()
+            let within = room.between(from - half(from), to + half(to));
+            ids(within.filter(|s| s.class == Class::NoCut))
         }
-    };
-    by.sort();
-    by.dedup();
-    by
+    }
 }
 
 fn hundredth(mm: f64) -> f64 {

@@ -49,6 +49,8 @@ pub struct Placement {
     pub by: Vec<String>,
     /// Nothing but folded bag fabric is in its way.
     pub fabric_only: bool,
+    /// What showed the metal bare where it touches: ids of findings, or a look.
+    pub seen: Vec<String>,
 }
 
 /// A line on a panel, tested.

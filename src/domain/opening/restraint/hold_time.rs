@@ -1,0 +1,223 @@
+//! How far the sources of power are made dead, and how long the restraint system
+//! may stay live: counted from the last isolation done, by the card's own figure,
+//! never a class default. It never says that the system is dead.
+
+use crate::domain::card::{Card, PowerSource};
+use crate::domain::opening::ask::{Ask, Isolated, Isolation};
+use crate::domain::opening::result::{IsolationLine, Restraints};
+use crate::domain::vehicle::Drive;
+use time::OffsetDateTime;
+
+const LIVE: &str = "treat as live";
+const ELAPSED: &str = "hold time elapsed, still keep clear";
+
+/// Sources in the order they are made dead: 12 V first, its negative pole first.
+const ORDER: [PowerSource; 6] = [
+    PowerSource::KeyAway,
+    PowerSource::ChargerOut,
+    PowerSource::Main12v,
+    PowerSource::Second12v,
+    PowerSource::FortyEightVolt,
+    PowerSource::HighVoltage,
+];
+
+/// Whether a source may be there: what a drive cannot have is left out unless
+/// somebody has answered for it. An unknown drive is planned as battery drive.
+pub fn applies(source: PowerSource, drive: Option<Drive>, ask: &Ask) -> bool {
+    let plugged = matches!(drive, None | Some(Drive::Battery | Drive::Hybrid));
+    let high_voltage = plugged || drive == Some(Drive::Hydrogen);
+    let may = match source {
+        PowerSource::ChargerOut => plugged,
+        PowerSource::HighVoltage => high_voltage,
+        PowerSource::Main12v
+        | PowerSource::Second12v
+        | PowerSource::FortyEightVolt
+        | PowerSource::KeyAway => true,
+    };
+    may || ask.isolation.contains_key(&source)
+}
+
+/// The isolation list and the hold time of an ask on a card.
+pub fn restraints(card: &Card, ask: &Ask) -> Restraints {
+    let drive = ask.variant.drive.or(card.vehicle.drive);
+    let sources = ORDER.into_iter().filter(|s| applies(*s, drive, ask));
+    let list: Vec<(PowerSource, Isolation)> = sources
+        .map(|source| (source, answer(ask, source)))
+        .collect();
+    let elapsed_s = elapsed_s(&list, ask.now);
+    Restraints {
+        hold_time_s: card.vehicle.hold_time_s,
+        elapsed_s,
+        say: say(card.vehicle.hold_time_s, elapsed_s),
+        isolation: list
+            .into_iter()
+            .map(|(what, isolation)| IsolationLine {
+                what,
+                say: line(isolation),
+            })
+            .collect(),
+    }
+}
+
+fn answer(ask: &Ask, source: PowerSource) -> Isolation {
+    let unknown = Isolation {
+        state: Isolated::Unknown,
+        at: None,
+    };
+    ask.isolation.get(&source).copied().unwrap_or(unknown)
+}
+
+/// Seconds since the last isolation done. `None`: something that may be fitted
+/// is not known to be off, a time is missing, or lies ahead of `now`. Key and
+/// charging plug feed nothing that fires, so leaving them unanswered stops no
+/// count; done late, they do count.
+fn elapsed_s(list: &[(PowerSource, Isolation)], now: Option<OffsetDateTime>) -> Option<i64> {
+    let feeds = |s: PowerSource| !matches!(s, PowerSource::KeyAway | PowerSource::ChargerOut);
+    let mut last: Option<OffsetDateTime> = None;
+    for (source, isolation) in list {
+        match (isolation.state, isolation.at) {
+            (Isolated::Yes, Some(at)) => last = Some(last.map_or(at, |l| l.max(at))),
+            (Isolated::NotFitted, _) => {}
+            _ if feeds(*source) => return None,
+            _ => {}
+        }
+    }
+    let seconds = (now? - last?).whole_seconds();
+    (seconds >= 0).then_some(seconds)
+}
+
+fn say(hold_time_s: Option<u32>, elapsed_s: Option<i64>) -> String {
+    match (hold_time_s, elapsed_s) {
+        (Some(hold), Some(elapsed)) if elapsed >= i64::from(hold) => ELAPSED.to_owned(),
+        (Some(hold), Some(elapsed)) => format!("{LIVE}: {elapsed} s of {hold} s"),
+        _ => LIVE.to_owned(),
+    }
+}
+
+fn line(isolation: Isolation) -> String {
+    match (isolation.state, isolation.at) {
+        (Isolated::Yes, Some(at)) => format!(
+            "done at {:02}:{:02}:{:02}",
+            at.hour(),
+            at.minute(),
+            at.second()
+        ),
+        (Isolated::Yes, None) => "done, time unknown".to_owned(),
+        (Isolated::No, _) => "not done".to_owned(),
+        (Isolated::Unknown, _) => "unknown".to_owned(),
+        (Isolated::NotFitted, _) => "not fitted".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::body::StyleId;
+    use crate::domain::opening::ask::Care;
+    use crate::domain::vehicle::Vehicle;
+    use time::macros::datetime;
+
+    fn card(drive: Option<Drive>, hold_time_s: Option<u32>) -> Card {
+        Card::unrecorded(Vehicle {
+            drive,
+            hold_time_s,
+            ..Vehicle::of_style(StyleId::Sedan)
+        })
+    }
+
+    /// Everything a petrol car may have, off at 10:00:00, the second battery later.
+    fn all_off() -> Ask {
+        let mut ask = Ask::of("front-left", Care::Gentle);
+        let off = |at| Isolation {
+            state: Isolated::Yes,
+            at: Some(at),
+        };
+        ask.isolation.insert(
+            PowerSource::Main12v,
+            off(datetime!(2026-03-05 10:00:00 UTC)),
+        );
+        ask.isolation.insert(
+            PowerSource::Second12v,
+            off(datetime!(2026-03-05 10:01:00 UTC)),
+        );
+        let absent = Isolation {
+            state: Isolated::NotFitted,
+            at: None,
+        };
+        ask.isolation.insert(PowerSource::FortyEightVolt, absent);
+        ask.now = Some(datetime!(2026-03-05 10:03:00 UTC));
+        ask
+    }
+
+    #[test]
+    fn the_count_runs_from_the_last_isolation_done() {
+        let found = restraints(&card(Some(Drive::Petrol), Some(300)), &all_off());
+        assert_eq!(found.elapsed_s, Some(120));
+        assert_eq!(found.say, "treat as live: 120 s of 300 s");
+    }
+
+    #[test]
+    fn a_hold_time_that_has_run_out_still_says_keep_clear() {
+        let found = restraints(&card(Some(Drive::Petrol), Some(120)), &all_off());
+        assert_eq!(found.say, "hold time elapsed, still keep clear");
+    }
+
+    #[test]
+    fn nothing_is_counted_while_anything_is_unknown() {
+        let live = |card: &Card, ask: &Ask| restraints(card, ask).say == "treat as live";
+        let petrol = card(Some(Drive::Petrol), Some(60));
+        assert!(
+            live(&card(Some(Drive::Petrol), None), &all_off()),
+            "no hold time on the card"
+        );
+        assert!(
+            live(&card(None, Some(60)), &all_off()),
+            "an unknown drive may be high voltage"
+        );
+        for gone in [
+            PowerSource::Main12v,
+            PowerSource::Second12v,
+            PowerSource::FortyEightVolt,
+        ] {
+            let mut ask = all_off();
+            ask.isolation.remove(&gone);
+            assert!(live(&petrol, &ask), "{gone}");
+        }
+        let mut ask = all_off();
+        ask.isolation.insert(
+            PowerSource::Main12v,
+            Isolation {
+                state: Isolated::Yes,
+                at: None,
+            },
+        );
+        assert!(live(&petrol, &ask), "no time");
+        let ahead = Ask {
+            now: Some(datetime!(2026-03-05 09:00:00 UTC)),
+            ..all_off()
+        };
+        assert!(live(&petrol, &ahead), "a time ahead of now");
+        assert!(
+            live(
+                &petrol,
+                &Ask {
+                    now: None,
+                    ..all_off()
+                }
+            ),
+            "no clock"
+        );
+    }
+
+    #[test]
+    fn a_drive_that_may_be_plugged_in_lists_charger_and_high_voltage() {
+        let listed = |drive| {
+            let found = restraints(&card(drive, None), &Ask::of("front-left", Care::Now));
+            found.isolation.iter().map(|l| l.what).collect::<Vec<_>>()
+        };
+        assert!(listed(None).contains(&PowerSource::HighVoltage));
+        assert!(listed(Some(Drive::Battery)).contains(&PowerSource::ChargerOut));
+        assert!(!listed(Some(Drive::Diesel)).contains(&PowerSource::HighVoltage));
+        assert_eq!(listed(None), ORDER);
+    }
+}
