@@ -17,6 +17,8 @@ pub mod steel;
 pub mod step;
 pub mod template;
 pub mod tool;
+#[cfg(test)]
+mod tool_tests;
 
 pub use ask::*;
 pub use designation::{Designation, DesignationError};
