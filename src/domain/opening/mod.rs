@@ -5,6 +5,7 @@
 //! [`step`]s; what a crew asks is an [`ask`], the answer a [`result`].
 
 pub mod ask;
+pub mod catalogue;
 pub mod designation;
 pub mod panel;
 pub mod place;

@@ -3,7 +3,9 @@
 //! The catalogue's openings and a department's own have this one form. Ids and
 //! words may hold `{side}` (the side the opening is made on), `{far}` (the other
 //! side) and `{door}` (the door of the patient's row, without its side), filled
-//! in when an opening is made for a car. Stations and lengths in mm.
+//! in when an opening is made for a car. A place on a span that lies across the car
+//! is written for the left side: made on the right, its ends change places.
+//! Stations and lengths in mm.
 
 use super::ask::{Care, Contact, Resting, Trapped};
 use crate::domain::body::{BPillar, Hinge};
@@ -44,6 +46,28 @@ words! {
     ToolKind {
         Cutter = "cutter", Spreader = "spreader", Combination = "combination", Ram = "ram",
         Saw = "saw", Hand = "hand",
+    }
+}
+
+words! {
+    /// What may have to hold before a step; steps name it in `before`.
+    Fact {
+        Stable = "stable",
+        /* both sides, of a car on its roof */
+        Shored = "shored",
+        PowerUsed = "power-used",
+        Isolated = "isolated",
+        /* patient and caregiver, behind cover and hard protection */
+        Protected = "protected",
+        GlassManaged = "glass-managed",
+        TrimOff = "trim-off",
+        BeltsSevered = "belts-severed",
+        PatientHeld = "patient-held",
+        RoofHeld = "roof-held",
+        ReliefCut = "relief-cut",
+        SolidBase = "solid-base",
+        /* what is pressed on is no high-voltage pack and no floor nobody knows */
+        FloorConfirmed = "floor-confirmed",
     }
 }
 
@@ -117,6 +141,8 @@ pub enum NeedOf {
     Pane(String),
     /// A row of seats behind the front.
     SeatRow(u32),
+    /// The steering wheel on the side the opening is made on, as far as it is known.
+    SteeringWheel,
 }
 
 /// One step as data.
@@ -129,11 +155,15 @@ pub struct StepForm {
     /// What it is done to: a place on a span, a line on a panel, or a part.
     #[serde(default)]
     pub on: On,
+    /// What the body must have for the step to be there at all; a body without it
+    /// is opened without the step.
+    #[serde(default)]
+    pub only: Vec<NeedOf>,
     /// Contact places of what presses or lifts.
     #[serde(default)]
     pub contacts: Vec<ContactForm>,
     pub tool: Option<ToolKind>,
-    /// Facts that must hold first, as the order rules name them; see `order`.
+    /// What must hold or be done first: a [`Fact`], or the id of another step.
     #[serde(default)]
     pub before: Vec<String>,
     /// Spans that move, or are let go, by this step.
