@@ -12,6 +12,8 @@ pub struct Step {
     pub because: Vec<String>,
     /// Seat whose belt it severs, for a belt step.
     pub belt_seat: Option<String>,
+    /// Spans that carry that belt's anchor or pretensioner.
+    pub belt_spans: Vec<String>,
     /// Station of its cut along its span once placed, mm.
     pub station_mm: Option<f64>,
 }

@@ -198,7 +198,7 @@ fn others<'a>(
     let has_door = body.span("roof-rail.left").is_none();
     Bag::ALL
         .iter()
-        .filter(move |b| !placed.contains(b) && !(has_door && **b == Bag::Door))
+        .filter(move |b| !(placed.contains(b) || has_door && **b == Bag::Door))
         .flat_map(move |bag| {
             let mut ids: Vec<&str> = on_card(card, *bag).collect();
             ids.sort_unstable();
