@@ -40,18 +40,27 @@ struct AlongAxis {
     radius: f64,
 }
 
+/// What a blocked interval's ends are made of at one u: a, g, and the slope of
+/// −g times g, which stays finite where g vanishes.
+#[derive(Debug, Clone, Copy)]
+struct At {
+    u: f64,
+    a: f64,
+    g: f64,
+    drop: f64,
+}
+
 /// Axial coordinates (mm from the axis' origin, not clamped to the piece) at
 /// which a disc of radius `reach` comes within `radius` of the body from `b0`
 /// to `b1`. `None`: nowhere.
 pub fn blocked_on_axis(axis: Axis, reach: f64, body: [Point; 2], radius: f64) -> Option<Interval> {
     let along = AlongAxis::new(axis, reach, body, radius);
-    if along.q11.sqrt() < PARALLEL_MM {
+    if along.q11 < PARALLEL_MM * PARALLEL_MM {
         return along.parallel();
     }
-    let range = along.range_within()?;
-    let span = (body[1] - body[0]).length();
-    let low = along.minimise(range, span, 1.0);
-    let high = -along.minimise(range, span, -1.0);
+    let range = along.range_within()?.map(|u| along.at(u));
+    let low = along.minimise(range, 1.0);
+    let high = -along.minimise(range, -1.0);
     Some(Interval::new(low, high))
 }
 
@@ -110,53 +119,54 @@ impl AlongAxis {
     }
 
     /// The least sign·a(u) − g(u) on a range: the root of its slope, which for a
-    /// convex function changes sign once. The slope is taken times g, so that it
-    /// stays finite where g vanishes. Regula falsi, each third step a bisection.
-    fn minimise(&self, [mut low, mut high]: [f64; 2], length: f64, sign: f64) -> f64 {
-        let (mut at_low, mut at_high) = (self.slope(low, sign), self.slope(high, sign));
-        if at_low >= 0.0 {
-            return self.value(low, sign);
+    /// convex function changes sign once. Regula falsi, each third step a
+    /// bisection.
+    fn minimise(&self, [mut low, mut high]: [At; 2], sign: f64) -> f64 {
+        let slope = |at: At| sign * self.a1 * at.g + at.drop;
+        let value = |at: At| sign * at.a - at.g;
+        if slope(low) >= 0.0 {
+            return value(low);
         }
-        if at_high <= 0.0 {
-            return self.value(high, sign);
+        if slope(high) <= 0.0 {
+            return value(high);
         }
+        let length = (self.a1 * self.a1 + self.q11).sqrt();
         for step in 0.. {
-            if (high - low) * length <= BRACKET_MM {
+            if (high.u - low.u) * length <= BRACKET_MM {
                 break;
             }
             let share = if step % 3 == 2 {
                 0.5
             } else {
-                at_low / (at_low - at_high)
+                slope(low) / (slope(low) - slope(high))
             };
-            let next = low + share * (high - low);
-            if next <= low || next >= high {
+            let next = low.u + share * (high.u - low.u);
+            if next <= low.u || next >= high.u {
                 break;
             }
-            let at_next = self.slope(next, sign);
-            if at_next > 0.0 {
-                (high, at_high) = (next, at_next);
+            let next = self.at(next);
+            if slope(next) > 0.0 {
+                high = next;
             } else {
-                (low, at_low) = (next, at_next);
+                low = next;
             }
         }
-        self.value(low, sign).min(self.value(high, sign))
+        value(low).min(value(high))
     }
 
-    fn value(&self, u: f64, sign: f64) -> f64 {
-        let e = (self.rho(u) - self.reach).max(0.0);
-        sign * (self.a0 + self.a1 * u) - self.half_chord(e)
-    }
-
-    /// g times the slope of [`Self::value`]; where e = 0, of the same sign.
-    fn slope(&self, u: f64, sign: f64) -> f64 {
+    fn at(&self, u: f64) -> At {
         let rho = self.rho(u);
         let e = (rho - self.reach).max(0.0);
-        let along = sign * self.a1 * self.half_chord(e);
-        if e == 0.0 {
-            along
+        let drop = if e == 0.0 {
+            0.0
         } else {
-            along + e * (self.q01 + self.q11 * u) / rho
+            e * (self.q01 + self.q11 * u) / rho
+        };
+        At {
+            u,
+            a: self.a0 + self.a1 * u,
+            g: self.half_chord(e),
+            drop,
         }
     }
 }

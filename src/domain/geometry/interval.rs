@@ -1,5 +1,7 @@
 //! Closed intervals of stations (mm) and unions of them.
 
+use smallvec::SmallVec;
+
 /// A closed interval of stations, `from` ≤ `to`, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
@@ -41,15 +43,18 @@ impl Interval {
     }
 }
 
+/// Intervals on one span: few, so that they are kept in place.
+pub type Intervals = SmallVec<[Interval; 4]>;
+
 /// The union, as disjoint intervals in ascending order; touching ones join.
-pub fn union(mut all: Vec<Interval>) -> Vec<Interval> {
-    all.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let mut joined: Vec<Interval> = Vec::with_capacity(all.len());
-    for next in all {
-        match joined.last_mut() {
-            Some(last) if next.from <= last.to => last.to = last.to.max(next.to),
-            _ => joined.push(next),
+pub fn union(mut all: Intervals) -> Intervals {
+    all.sort_unstable_by(|a, b| a.from.total_cmp(&b.from));
+    all.dedup_by(|next, last| {
+        let joins = next.from <= last.to;
+        if joins {
+            last.to = last.to.max(next.to);
         }
-    }
-    joined
+        joins
+    });
+    all
 }

@@ -7,6 +7,6 @@ pub mod polyline;
 pub mod segment;
 
 pub use disc::{Axis, blocked_on_axis};
-pub use interval::{Interval, union};
+pub use interval::{Interval, Intervals, union};
 pub use polyline::{Polyline, PolylineError};
 pub use segment::chain_distance;

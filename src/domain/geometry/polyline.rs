@@ -106,13 +106,16 @@ impl Polyline {
         points
     }
 
-    /// Angle in radians between the pieces that meet at an inner vertex.
+    /// Angle θ in radians between the pieces that meet at an inner vertex.
     pub fn bend_at(&self, vertex: usize) -> f64 {
+        2.0 * self.half_bend_tangent(vertex).atan()
+    }
+
+    /// tan(θ/2) of the bend at an inner vertex; unlike acos(a·b) exact for small
+    /// bends too.
+    pub fn half_bend_tangent(&self, vertex: usize) -> f64 {
         let (a, b) = (self.direction(vertex - 1), self.direction(vertex));
-        // The half-angle form stays exact for small bends, where acos(a·b) does not.
-        2.0 * (a - b)
-            .length()
-            .atan2(Vector::new(a.x + b.x, a.y + b.y, a.z + b.z).length())
+        (a - b).length() / Vector::new(a.x + b.x, a.y + b.y, a.z + b.z).length()
     }
 }
 

@@ -4,7 +4,7 @@
 
 use crate::domain::body::Span;
 use crate::domain::frame::Point;
-use crate::domain::geometry::{Axis, Interval, blocked_on_axis, union};
+use crate::domain::geometry::{Axis, Interval, Intervals, blocked_on_axis, union};
 
 /// An axis-aligned box, for skipping what provably adds nothing.
 #[derive(Debug, Clone, Copy)]
@@ -31,10 +31,11 @@ impl Bounds {
 
     /// Whether the boxes are more than `margin` mm apart on some axis.
     fn apart(&self, other: &Self, margin: f64) -> bool {
-        let gap = |low: f64, high: f64, l: f64, h: f64| l - high > margin || low - h > margin;
-        gap(self.low.x, self.high.x, other.low.x, other.high.x)
-            || gap(self.low.y, self.high.y, other.low.y, other.high.y)
-            || gap(self.low.z, self.high.z, other.low.z, other.high.z)
+        let gap = |low: f64, high: f64, l: f64, h: f64| (l - high).max(low - h);
+        let x = gap(self.low.x, self.high.x, other.low.x, other.high.x);
+        let y = gap(self.low.y, self.high.y, other.low.y, other.high.y);
+        let z = gap(self.low.z, self.high.z, other.low.z, other.high.z);
+        x.max(y).max(z) > margin
     }
 }
 
@@ -71,7 +72,7 @@ impl<'a> BladeSpan<'a> {
                 return 0.0;
             }
             let reach = depth(vertex - 1).max(depth(vertex)) + tip_reach_mm;
-            reach * (0.5 * line.bend_at(vertex)).tan()
+            reach * line.half_bend_tangent(vertex)
         };
         let pieces: Vec<_> = (0..line.piece_count())
             .map(|i| BladePiece {
@@ -108,11 +109,11 @@ impl<'a> BladeSpan<'a> {
         bounds: &Bounds,
         radius: f64,
         known: Option<Interval>,
-    ) -> Vec<Interval> {
+    ) -> Intervals {
         if self.bounds.apart(bounds, radius + self.margin) {
-            return Vec::new();
+            return Intervals::new();
         }
-        let mut found = Vec::new();
+        let mut found = Intervals::new();
         for piece in &self.pieces {
             if piece.bounds.apart(bounds, radius + piece.margin())
                 || known.is_some_and(|k| k.covers(piece.stations()))

@@ -1,7 +1,7 @@
 //! What a change to a card does to its no-cut stretches, span by span, in mm.
 
 use super::{Class, SpanZones, Zones};
-use crate::domain::geometry::Interval;
+use crate::domain::geometry::{Interval, union};
 
 /// Lengths below this are rounding, not a change.
 pub const LEAST_MM: f64 = 0.02;
@@ -64,7 +64,7 @@ fn change(before: Option<&SpanZones>, after: Option<&SpanZones>, named: &SpanZon
 pub fn no_cut(span: &SpanZones) -> Vec<Interval> {
     let blocked = span.stretches.iter().filter(|s| s.class == Class::NoCut);
     let all = blocked.map(|s| Interval::new(s.from_mm, s.to_mm)).collect();
-    crate::domain::geometry::interval::union(all)
+    union(all).into_vec()
 }
 
 fn total(intervals: &[Interval]) -> f64 {

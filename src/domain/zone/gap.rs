@@ -77,13 +77,12 @@ pub fn middle(gaps: &[Gap]) -> Option<f64> {
 }
 
 /// Maximal runs of stretches a gap of this class may lie in, with some of it.
-fn runs(stretches: &[Stretch], class: Class) -> Vec<Interval> {
-    let allowed = |c: Class| openness(c).is_some_and(|o| Some(o) <= openness(class));
+fn runs(stretches: &[Stretch], class: Class) -> impl Iterator<Item = Interval> {
+    let allowed = move |c: Class| openness(c).is_some_and(|o| Some(o) <= openness(class));
     stretches
-        .chunk_by(|a, b| allowed(a.class) == allowed(b.class))
-        .filter(|run| allowed(run[0].class) && run.iter().any(|s| s.class == class))
+        .chunk_by(move |a, b| allowed(a.class) == allowed(b.class))
+        .filter(move |run| allowed(run[0].class) && run.iter().any(|s| s.class == class))
         .map(|run| Interval::new(run[0].from_mm, run[run.len() - 1].to_mm))
-        .collect()
 }
 
 /// How little is known to stand in a blade's way: a run of one class may hold
@@ -98,7 +97,12 @@ fn openness(class: Class) -> Option<u8> {
 }
 
 /// Both conditions are linear on each piece of the span, where h is linear.
-fn gaps_in(run: Interval, span: &Span, blade: &BladeWidth, class: Class) -> Vec<Gap> {
+fn gaps_in(
+    run: Interval,
+    span: &Span,
+    blade: &BladeWidth,
+    class: Class,
+) -> impl Iterator<Item = Gap> {
     let stations = span.line.stations();
     let last = stations.len() - 2;
     let fitting = (0..=last).filter_map(|piece| {
@@ -116,12 +120,11 @@ fn gaps_in(run: Interval, span: &Span, blade: &BladeWidth, class: Class) -> Vec<
         .into_iter()
         .filter_map(|i| Rounded::inward(i, i64::MAX))
         .filter(|r| r.to - r.from >= SHORTEST)
-        .map(|r| Gap {
+        .map(move |r| Gap {
             from_mm: mm(r.from),
             to_mm: mm(r.to),
             class,
         })
-        .collect()
 }
 
 /// All s with k·s ≥ limit.

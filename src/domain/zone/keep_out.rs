@@ -4,7 +4,8 @@
 use super::blade::{BladeSpan, Bounds};
 use crate::domain::frame::Point;
 use crate::domain::fusion::located::OnSpan;
-use crate::domain::geometry::{Interval, union};
+use crate::domain::geometry::{Interval, Intervals, union};
+use smallvec::smallvec;
 
 /// A body: a chain of straight pieces, placed on a span or free in the frame.
 #[derive(Debug, Clone)]
@@ -50,7 +51,7 @@ impl Body {
     }
 
     /// Stations of a span within `radius` of the body.
-    pub fn blocks(&self, index: usize, span: &BladeSpan, radius: f64) -> Vec<Interval> {
+    pub fn blocks(&self, index: usize, span: &BladeSpan, radius: f64) -> Intervals {
         match self.on_span {
             Some(own) if own.span == index => {
                 let along = along(own, radius, span.length());
@@ -71,10 +72,10 @@ impl Body {
         span: &BladeSpan,
         radius: f64,
         widening: f64,
-    ) -> Vec<Interval> {
+    ) -> Intervals {
         match self.on_span {
-            Some(own) if own.span == index => vec![along(own, widening, span.length())],
-            Some(_) => Vec::new(),
+            Some(own) if own.span == index => smallvec![along(own, widening, span.length())],
+            Some(_) => Intervals::new(),
             None => span.blocked(&self.points, &self.bounds, radius + widening, None),
         }
     }
@@ -121,34 +122,34 @@ impl Volume {
     }
 
     /// Stations inside the keep-out; none for a material.
-    pub fn no_cut(&self, index: usize, span: &BladeSpan) -> Vec<Interval> {
+    pub fn no_cut(&self, index: usize, span: &BladeSpan) -> Intervals {
         match self.clearance_mm {
             Some(_) => self
                 .body
                 .blocks(index, span, self.keep_out_mm() + self.grown()),
-            None => Vec::new(),
+            None => Intervals::new(),
         }
     }
 
     /// Stations inside the keep-out if the place were certain; for drawing, so
     /// on its own span by stations alone.
-    pub fn clearance_band(&self, index: usize, span: &BladeSpan) -> Vec<Interval> {
+    pub fn clearance_band(&self, index: usize, span: &BladeSpan) -> Intervals {
         let certain = self.radius_mm + self.clearance_mm.unwrap_or(0.0);
         match self.body.on_span {
-            Some(own) if own.span == index => vec![along(own, certain, span.length())],
+            Some(own) if own.span == index => smallvec![along(own, certain, span.length())],
             _ => self.body.blocks(index, span, certain + self.grown()),
         }
     }
 
     /// Stations of the part itself.
-    pub fn part_band(&self, index: usize, span: &BladeSpan) -> Vec<Interval> {
+    pub fn part_band(&self, index: usize, span: &BladeSpan) -> Intervals {
         self.body
             .occupies(index, span, self.radius_mm + self.grown(), 0.0)
     }
 
     /// Stations the part may occupy: what a bare finding must not overlap, and
     /// what a material marks.
-    pub fn extent(&self, index: usize, span: &BladeSpan) -> Vec<Interval> {
+    pub fn extent(&self, index: usize, span: &BladeSpan) -> Intervals {
         self.body.occupies(
             index,
             span,

@@ -10,6 +10,7 @@ use super::round::{mm, nearest};
 use super::stretch::{Mark, Marks, tile};
 use crate::domain::body::Expectation;
 use crate::domain::geometry::{Interval, union};
+use smallvec::SmallVec;
 
 /// Everything that can mark a span.
 pub struct Marked<'a> {
@@ -25,6 +26,7 @@ impl<'a> Marked<'a> {
     pub fn span_zones(&self, index: usize, span: &BladeSpan, width: &BladeWidth) -> SpanZones {
         let mut marks = Marks::default();
         let mut bands = Vec::new();
+        let mut reaches = Vec::new();
         for (component, cushion) in self.assessed.iter().zip(&self.cushions) {
             let layer = if *cushion {
                 &mut marks.expected
@@ -33,19 +35,23 @@ impl<'a> Marked<'a> {
             };
             for volume in &component.volumes {
                 let blocked = volume.no_cut(index, span);
-                bands.extend(bands_of(component.id, volume, &blocked, index, span));
-                layer.extend(blocked.into_iter().map(|at| Mark {
-                    id: component.id,
-                    at,
-                }));
+                if !blocked.is_empty() {
+                    reaches.extend(reaches_of(volume, &blocked, index, span));
+                    layer.extend(blocked.iter().map(|&at| Mark {
+                        id: component.id,
+                        at,
+                    }));
+                }
                 if volume.material {
                     let extent = volume.extent(index, span);
-                    marks.material.extend(extent.into_iter().map(|at| Mark {
+                    marks.material.extend(extent.iter().map(|&at| Mark {
                         id: component.id,
                         at,
                     }));
                 }
             }
+            merge(component.id, &reaches, &mut bands);
+            reaches.clear();
         }
         self.mark_bare_and_expected(index, span, &mut marks);
         let line = &span.span.line;
@@ -66,7 +72,7 @@ impl<'a> Marked<'a> {
             middle_mm: gap::middle(&gaps),
             stretches,
             gaps,
-            bands: merged(bands),
+            bands,
         }
     }
 
@@ -88,17 +94,21 @@ impl<'a> Marked<'a> {
     }
 }
 
+/// One connected part of a span that one volume blocks, with the bands in it.
+struct Reach {
+    offered: bool,
+    part: Option<Interval>,
+    clearance: Option<Interval>,
+    widening: Interval,
+}
+
 /// The nested bands of one volume where it blocks this span.
-fn bands_of(
-    id: &str,
+fn reaches_of(
     volume: &Volume,
     blocked: &[Interval],
     index: usize,
     span: &BladeSpan,
-) -> Vec<Bands> {
-    if blocked.is_empty() {
-        return Vec::new();
-    }
+) -> SmallVec<[Reach; 4]> {
     let clearance = volume.clearance_band(index, span);
     let part = volume.part_band(index, span);
     let within = |inner: &[Interval], outer: Interval| {
@@ -109,8 +119,7 @@ fn bands_of(
     };
     blocked
         .iter()
-        .map(|&widening| Bands {
-            component: id.to_owned(),
+        .map(|&widening| Reach {
             offered: volume.offered,
             part: within(&part, widening),
             clearance: within(&clearance, widening),
@@ -124,22 +133,17 @@ fn hull(a: Interval, b: Interval) -> Interval {
 }
 
 /// One entry for each connected reach of a component, accepted and offered apart.
-fn merged(bands: Vec<Bands>) -> Vec<Bands> {
-    let mut joined: Vec<Bands> = Vec::new();
-    for group in bands.chunk_by(|a, b| a.component == b.component) {
-        for offered in [false, true] {
-            let own: Vec<&Bands> = group.iter().filter(|b| b.offered == offered).collect();
-            for reach in union(own.iter().map(|b| b.widening).collect()) {
-                let inside = || own.iter().filter(|b| reach.covers(b.widening));
-                joined.push(Bands {
-                    component: group[0].component.clone(),
-                    offered,
-                    part: inside().filter_map(|b| b.part).reduce(hull),
-                    clearance: inside().filter_map(|b| b.clearance).reduce(hull),
-                    widening: reach,
-                });
-            }
+fn merge(component: &str, reaches: &[Reach], bands: &mut Vec<Bands>) {
+    for own in reaches.chunk_by(|a, b| a.offered == b.offered) {
+        for &widening in &union(own.iter().map(|r| r.widening).collect()) {
+            let inside = || own.iter().filter(|r| widening.covers(r.widening));
+            bands.push(Bands {
+                component: component.to_owned(),
+                offered: own[0].offered,
+                part: inside().filter_map(|r| r.part).reduce(hull),
+                clearance: inside().filter_map(|r| r.clearance).reduce(hull),
+                widening,
+            });
         }
     }
-    joined
 }

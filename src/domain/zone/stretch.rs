@@ -4,6 +4,7 @@
 use super::result::{Class, Stretch};
 use super::round::{Hundredths, Rounded, mm};
 use crate::domain::geometry::{Interval, union};
+use smallvec::{SmallVec, smallvec};
 
 /// What marks stations of one span: an id and where.
 #[derive(Debug, Clone)]
@@ -18,30 +19,30 @@ pub struct Marks<'a> {
     pub no_cut: Vec<Mark<'a>>,
     pub bare: Vec<Mark<'a>>,
     pub expected: Vec<Mark<'a>>,
+    /// Sorted by id.
     pub material: Vec<Mark<'a>>,
 }
 
 /// A layer of one class after rounding: where it is, and what made it so.
-struct Layer<'a> {
-    tiles: Vec<Rounded>,
-    marks: Vec<(&'a str, Rounded)>,
+struct Layer<'m, 'a> {
+    marks: &'m [Mark<'a>],
+    tiles: SmallVec<[Rounded; 4]>,
+    rounding: Rounding,
+    length: Hundredths,
 }
 
 type Rounding = fn(Interval, Hundredths) -> Option<Rounded>;
 
-impl<'a> Layer<'a> {
+impl<'m, 'a> Layer<'m, 'a> {
     /// The union is taken unrounded and rounded once.
-    fn of(marks: &[Mark<'a>], length: Hundredths, rounding: Rounding) -> Self {
+    fn of(marks: &'m [Mark<'a>], length: Hundredths, rounding: Rounding) -> Self {
         let united = union(marks.iter().map(|m| m.at).collect());
+        let tiles = united.iter().filter_map(|i| rounding(*i, length)).collect();
         Self {
-            tiles: united
-                .into_iter()
-                .filter_map(|i| rounding(i, length))
-                .collect(),
-            marks: marks
-                .iter()
-                .filter_map(|m| Some((m.id, rounding(m.at, length)?)))
-                .collect(),
+            marks,
+            tiles,
+            rounding,
+            length,
         }
     }
 
@@ -50,12 +51,11 @@ impl<'a> Layer<'a> {
     }
 
     fn ids(&self, tile: Rounded) -> Vec<String> {
-        let mut ids: Vec<&str> = self
-            .marks
-            .iter()
-            .filter(|(_, m)| m.overlaps(tile))
-            .map(|(id, _)| *id)
-            .collect();
+        let within = |m: &&Mark| {
+            (self.rounding)(m.at, self.length).is_some_and(|rounded| rounded.overlaps(tile))
+        };
+        let marks = self.marks.iter().filter(within);
+        let mut ids: SmallVec<[&str; 8]> = marks.map(|m| m.id).collect();
         ids.sort_unstable();
         ids.dedup();
         ids.into_iter().map(str::to_owned).collect()
@@ -89,7 +89,7 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
     let layers = [&no_cut, &bare, &expected]
         .into_iter()
         .chain(materials.iter().map(|(_, l)| l));
-    let mut tiles: Vec<(Rounded, Class, Vec<&str>)> = Vec::new();
+    let mut tiles: SmallVec<[(Rounded, Class, Vec<&str>); 8]> = SmallVec::new();
     for cell in cells(layers, length) {
         let (class, material) = (class_of(cell), material_of(cell));
         match tiles.last_mut() {
@@ -115,25 +115,23 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
         .collect()
 }
 
-/// One layer a material component, sorted by id.
-fn material_layers<'a>(marks: &[Mark<'a>], length: Hundredths) -> Vec<(&'a str, Layer<'a>)> {
-    let mut ids: Vec<&str> = marks.iter().map(|m| m.id).collect();
-    ids.sort_unstable();
-    ids.dedup();
-    ids.into_iter()
-        .map(|id| {
-            let own: Vec<Mark> = marks.iter().filter(|m| m.id == id).cloned().collect();
-            (id, Layer::of(&own, length, Rounded::outward))
-        })
+/// One layer a material component; `marks` are sorted by id.
+fn material_layers<'m, 'a>(
+    marks: &'m [Mark<'a>],
+    length: Hundredths,
+) -> Vec<(&'a str, Layer<'m, 'a>)> {
+    marks
+        .chunk_by(|a, b| a.id == b.id)
+        .map(|own| (own[0].id, Layer::of(own, length, Rounded::outward)))
         .collect()
 }
 
 /// The span cut at every layer's edges.
-fn cells<'l, 'a: 'l>(
-    layers: impl Iterator<Item = &'l Layer<'a>>,
+fn cells<'l, 'm: 'l, 'a: 'm>(
+    layers: impl Iterator<Item = &'l Layer<'m, 'a>>,
     length: Hundredths,
-) -> Vec<Rounded> {
-    let mut edges = vec![0, length];
+) -> SmallVec<[Rounded; 16]> {
+    let mut edges: SmallVec<[Hundredths; 16]> = smallvec![0, length];
     for layer in layers {
         edges.extend(layer.tiles.iter().flat_map(|t| [t.from, t.to]));
     }

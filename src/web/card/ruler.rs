@@ -3,7 +3,7 @@
 
 use super::parts;
 use crate::domain::frame::Side;
-use crate::domain::geometry::Interval;
+use crate::domain::geometry::Intervals;
 use crate::domain::geometry::interval::union;
 use crate::domain::zone::{Class, Component, ComponentClass, Gap, SpanZones};
 use crate::sketch::figures::Range;
@@ -144,7 +144,7 @@ fn no_cut_line(reading: &Reading, span: &SpanZones, component: &Component) -> St
     let own = span.bands.iter().filter(|b| b.component == component.id);
     let reach = union(own.clone().map(|b| b.widening).collect());
     let part = union(own.filter_map(|b| b.part).collect());
-    let said = |all: Vec<Interval>| -> String {
+    let said = |all: Intervals| -> String {
         let on_span = all
             .into_iter()
             .filter(|i| i.from < span.length_mm && i.to > 0.0);

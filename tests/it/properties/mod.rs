@@ -45,6 +45,7 @@ fn no_cut(span: &SpanZones) -> Vec<Interval> {
             .map(|s| Interval::new(s.from_mm, s.to_mm))
             .collect(),
     )
+    .into_vec()
 }
 
 /// Where the no-cut of `before` is not in the no-cut of `after`, in words.

@@ -66,7 +66,7 @@ fn missed(seed: u64, gross: Gross) -> f64 {
     let vehicle = Vehicle::of_style(StyleId::CargoVan);
     let mut card = empty(vehicle, Measured::default(), policy);
     let mut body = fit(style(StyleId::CargoVan), &card.measured).unwrap();
-    body.spans.retain(|s| s.id == "rocker.left");
+    body.spans.to_mut().retain(|s| s.id == "rocker.left");
     let length = body.spans[0].line.length();
     let mut misses = 0;
     for _ in 0..COMPONENTS {

@@ -41,7 +41,9 @@ fn blocked(
         line: Polyline::new(line).unwrap(),
         half_depth_mm,
     };
-    BladeSpan::new(&span, tip).blocked(body, &Bounds::around(body), reach, None)
+    BladeSpan::new(&span, tip)
+        .blocked(body, &Bounds::around(body), reach, None)
+        .into_vec()
 }
 
 /// Whether every part of `inner` lies in `outer` made wider by `slack`.
@@ -94,7 +96,7 @@ fn in_a_plane_a_thin_cut_is_blocked_where_its_line_lies_in_the_buffer() {
         let body = points(&case["body"]);
         let reach = case["reach"].as_f64().unwrap();
         let found = blocked(points(&case["line"]), vec![0.0, 0.0], &body, 0.0, reach);
-        let want = union(intervals(&case["blocked"]));
+        let want = union(intervals(&case["blocked"]).into());
         // The buffer's polygon lies inside the true round by at most R(1 − cos(π/1024)).
         assert!(
             lies_in(&want, &found, 0.02),

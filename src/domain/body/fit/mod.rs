@@ -20,6 +20,7 @@ use super::{BodyStyle, Measured, Span};
 use crate::domain::frame::Point;
 use crate::domain::geometry::Polyline;
 use axis::AxisMap;
+use std::borrow::Cow;
 
 /// How much a stretch of the car may be shorter or longer than the template's.
 const SLOPE: std::ops::RangeInclusive<f64> = 0.5..=2.0;
@@ -30,8 +31,8 @@ const BEND_DEG: f64 = 45.0;
 #[derive(Debug, Clone)]
 pub struct FittedBody {
     pub style: &'static BodyStyle,
-    /// In the template's order.
-    pub spans: Vec<Span>,
+    /// In the template's order; an unfitted body's are the template's.
+    pub spans: Cow<'static, [Span]>,
     /// Whether anything was measured: an unfitted body is the template's own.
     pub fitted: bool,
     x: AxisMap,
@@ -71,7 +72,7 @@ pub fn fit(style: &'static BodyStyle, measured: &Measured) -> Result<FittedBody,
     let pairs = landmark::pairs(style, measured);
     let body = FittedBody {
         style,
-        spans: Vec::new(),
+        spans: Cow::Borrowed(&style.spans),
         fitted: anything(measured),
         x: AxisMap::through(axis::x_knots(style, measured, &pairs), &mut errors),
         z: AxisMap::through(axis::z_knots(style, measured, &pairs), &mut errors),
@@ -79,6 +80,9 @@ pub fn fit(style: &'static BodyStyle, measured: &Measured) -> Result<FittedBody,
     };
     if !errors.is_empty() {
         return Err(FitErrors(errors));
+    }
+    if !body.fitted {
+        return Ok(body);
     }
     let moved = style.spans.iter().map(|s| moved(s, &body));
     let (spans, bent): (Vec<_>, Vec<_>) = moved.partition(Result::is_ok);
@@ -103,9 +107,6 @@ fn anything(measured: &Measured) -> bool {
 }
 
 fn moved(span: &Span, body: &FittedBody) -> Result<Span, FitError> {
-    if !body.fitted {
-        return Ok(span.clone());
-    }
     let map = |p: &Point| body.map_point(*p);
     let vertices = span.line.vertices().iter().map(map).collect();
     // Slopes are at least 0.5, so a piece with length keeps some.

@@ -330,7 +330,7 @@ proptest! {
         };
         match (fit(style(id), &measured), fit(style(id), &swapped)) {
             (Ok(a), Ok(b)) => {
-                for (a, b) in a.spans.iter().zip(&b.spans) {
+                for (a, b) in a.spans.iter().zip(b.spans.iter()) {
                     for (p, q) in a.line.vertices().iter().zip(b.line.vertices()) {
                         prop_assert!(p.distance(*q) < 1e-9);
                     }
