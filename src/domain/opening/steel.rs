@@ -38,30 +38,6 @@ impl ToolFit {
             Self::Unknown => "unknown: a figure is missing",
         }
     }
-
-    /// For putting plans in order, lower first. What is unknown stands with
-    /// the worst that is known, never before it.
-    pub const fn rank(self) -> u8 {
-        match self {
-            Self::EstimateFits => 0,
-            Self::Near => 1,
-            Self::MayStall | Self::Unknown => 2,
-        }
-    }
-
-    /// The worse of two. A tool known to stall is said, whatever else is unknown.
-    #[must_use]
-    pub fn worse(self, other: Self) -> Self {
-        let known_to_stall = |f| f == Self::MayStall;
-        if known_to_stall(self) || known_to_stall(other) {
-            return Self::MayStall;
-        }
-        if other.rank() > self.rank() {
-            other
-        } else {
-            self
-        }
-    }
 }
 
 /// A figure of a section.
@@ -141,6 +117,14 @@ impl ForceBand {
         })
     }
 
+    /// Both sections severed in one stroke.
+    fn and(self, other: Self) -> Self {
+        Self {
+            lower_kn: self.lower_kn + other.lower_kn,
+            upper_kn: self.upper_kn + other.upper_kn,
+        }
+    }
+
     /// How a rated force in kN stands to the band; `None` is unknown.
     pub fn fit(self, rated_kn: Option<f64>) -> ToolFit {
         match rated_kn.filter(|kn| kn.is_finite() && *kn > 0.0) {
@@ -160,18 +144,38 @@ impl fmt::Display for ForceBand {
     }
 }
 
-/// How a rated force stands to everything reinforced at one cut: the worst
-/// counts. No reinforcement on record is unknown: a bare place says nothing
-/// about its steel.
-pub fn fit_at_cut<'a>(
+/// What the steel at one cut asks of a tool.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtCut {
+    pub fit: ToolFit,
+    /// Of the sections whose figures are known, together.
+    pub band: Option<ForceBand>,
+}
+
+/// How a rated force stands to everything reinforced at one cut. One stroke
+/// severs all of it, so the forces add up. `None` among the sections is one of
+/// which no estimate can be made: the fit is unknown then, unless what is known
+/// stalls the tool already. Nothing on record is unknown: a bare place says
+/// nothing about its steel.
+pub fn at_cut<'a>(
     rated_kn: Option<f64>,
-    reinforcements: impl IntoIterator<Item = &'a Steel>,
-) -> ToolFit {
-    reinforcements
-        .into_iter()
-        .map(|steel| ForceBand::of(steel).map_or(ToolFit::Unknown, |band| band.fit(rated_kn)))
-        .reduce(ToolFit::worse)
-        .unwrap_or(ToolFit::Unknown)
+    sections: impl IntoIterator<Item = Option<&'a Steel>>,
+) -> AtCut {
+    let mut band: Option<ForceBand> = None;
+    let mut all_known = true;
+    for section in sections {
+        match section.and_then(|steel| ForceBand::of(steel).ok()) {
+            Some(more) => band = Some(band.map_or(more, |b| b.and(more))),
+            None => all_known = false,
+        }
+    }
+    let known = band.map_or(ToolFit::Unknown, |b| b.fit(rated_kn));
+    let fit = match known {
+        ToolFit::MayStall => ToolFit::MayStall,
+        fit if all_known => fit,
+        _ => ToolFit::Unknown,
+    };
+    AtCut { fit, band }
 }
 
 /// What several findings say of one section: of each figure the largest, as
@@ -260,58 +264,31 @@ mod tests {
             },
         ] {
             assert_eq!(ForceBand::of(&zero).unwrap_err().0.len(), 1, "{zero:?}");
-            assert_eq!(fit_at_cut(Some(5000.0), [&zero]), ToolFit::Unknown);
+            assert_eq!(at_cut(Some(5000.0), [Some(&zero)]).fit, ToolFit::Unknown);
         }
     }
 
     #[test]
-    fn the_worst_of_several_counts_and_an_unknown_never_improves_it() {
+    fn forces_of_one_stroke_add_up_and_an_unknown_never_improves_them() {
         let unknown = Steel::default();
         let weak = Steel {
             uts_mpa: Some(300.0),
             ..pillar()
         };
-        assert_eq!(fit_at_cut(Some(700.0), [&weak]), ToolFit::EstimateFits);
-        assert_eq!(fit_at_cut(Some(700.0), [&weak, &pillar()]), ToolFit::Near);
-        assert_eq!(
-            fit_at_cut(Some(500.0), [&pillar(), &weak]),
-            ToolFit::MayStall
-        );
-        assert_eq!(fit_at_cut(Some(700.0), [&weak, &unknown]), ToolFit::Unknown);
-        assert_eq!(
-            fit_at_cut(Some(500.0), [&unknown, &pillar()]),
-            ToolFit::MayStall
-        );
-        assert_eq!(fit_at_cut(Some(500.0), []), ToolFit::Unknown);
-        for known in [ToolFit::EstimateFits, ToolFit::Near, ToolFit::MayStall] {
-            assert!(known.worse(ToolFit::Unknown).rank() >= known.rank());
-            assert!(ToolFit::Unknown.rank() >= known.rank());
-        }
-    }
-
-    #[test]
-    fn the_worse_of_two_does_not_depend_on_their_order() {
-        for a in ToolFit::ALL {
-            for b in ToolFit::ALL {
-                assert_eq!(a.worse(*b), b.worse(*a));
-                assert!(a.worse(*b).rank() >= a.rank().max(b.rank()));
-            }
-        }
-    }
-
-    #[test]
-    fn findings_on_one_section_join_to_the_largest_of_each_figure() {
-        let other = Steel {
-            uts_mpa: Some(1300.0),
-            thickness_mm: Some(1.6),
-            layers: None,
-            perimeter_mm: None,
-        };
-        let joined = largest([&pillar(), &other, &Steel::default()]);
-        assert_eq!(joined.uts_mpa, Some(1500.0));
-        assert_eq!(joined.thickness_mm, Some(1.6));
-        assert_eq!(joined.layers, Some(2));
-        assert_eq!(joined.perimeter_mm, Some(300.0));
-        assert_eq!(largest([]), Steel::default());
+        let (weak, strong) = (Some(&weak), Some(&pillar()));
+        let fit =
+            |kn: f64, sections: &[Option<&Steel>]| at_cut(Some(kn), sections.iter().copied()).fit;
+        // 124.6 to 172.8 kN and 623.2 to 864.0 kN by themselves; 747.8 to 1,036.8 together.
+        assert_eq!(fit(700.0, &[weak]), ToolFit::EstimateFits);
+        assert_eq!(fit(700.0, &[weak, strong]), ToolFit::MayStall);
+        assert_eq!(fit(900.0, &[strong, weak]), ToolFit::Near);
+        assert_eq!(fit(1_040.0, &[strong, weak]), ToolFit::EstimateFits);
+        assert_eq!(fit(700.0, &[weak, Some(&unknown)]), ToolFit::Unknown);
+        assert_eq!(fit(500.0, &[None, strong]), ToolFit::MayStall);
+        assert_eq!(fit(5_000.0, &[]), ToolFit::Unknown);
+        let band = at_cut(None, [strong, weak, None])
+            .band
+            .expect("two are known");
+        assert!((band.upper_kn - 1_036.8).abs() < 1e-9);
     }
 }
