@@ -13,6 +13,7 @@ pub use style_words::styles_meant;
 
 use super::body::StyleId;
 use super::vehicle::{Drive, Vehicle, Years};
+use super::vin::{Vin, looks_like_vin, read_vin};
 use query::{Query, Token};
 use strength::Dictionary;
 
@@ -47,6 +48,17 @@ impl Found {
     pub fn generic(&self) -> Option<StyleId> {
         self.styles.first().copied()
     }
+}
+
+/// What answers a text typed into one box: a VIN as read, with the vehicles of
+/// the model year it tells, or else the vehicles its words mean.
+pub fn look_up(typed: &str, vehicles: &[&Vehicle], limit: usize) -> (Option<Vin>, Found) {
+    if !looks_like_vin(typed) {
+        return (None, find(typed, vehicles, limit));
+    }
+    let vin = read_vin(typed);
+    let year = vin.year.map(|year| year.to_string()).unwrap_or_default();
+    (Some(vin), find(&year, vehicles, limit))
 }
 
 /// Finds the vehicles that answer `typed`, at most `limit`.

@@ -1,9 +1,11 @@
-//! Finding cards by words in any order, with slips.
+//! Finding cards by words in any order, with slips, or by a VIN, as the find
+//! page does.
 
 use super::answer;
 use super::cards::query_of;
 use super::problems::{ApiError, ReadProblems};
-use crate::domain::find::find;
+use super::vin::VinView;
+use crate::domain::find::look_up;
 use crate::domain::vehicle::Vehicle;
 use crate::web::{AppError, AppState};
 use axum::extract::rejection::QueryRejection;
@@ -24,7 +26,7 @@ const MOST_CHARS: usize = 200;
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 pub struct FindParams {
-    /// Year, make, model, body style, drive, in any order; at most 200 characters
+    /// Year, make, model, body style, drive, in any order, or a VIN; at most 200 characters
     #[serde(default)]
     #[param(required = false, max_length = 200)]
     q: String,
@@ -47,7 +49,7 @@ pub struct FindResult {
     why: String,
 }
 
-/// What was found.
+/// What was found. A VIN tells a model year, no make or model.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct FindAnswer {
     /// Best first.
@@ -55,9 +57,12 @@ pub struct FindAnswer {
     /// The body style whose generic card stands in where no card matches: nobody
     /// has looked at that car.
     generic: Option<&'static str>,
+    /// What was typed, read as a VIN; left out where it is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    vin: Option<VinView>,
 }
 
-/// Find cards by words in any order
+/// Find cards by words in any order, or by a VIN
 #[utoipa::path(
     get, path = "/api/v1/find", tag = "cards",
     params(FindParams),
@@ -80,7 +85,7 @@ pub async fn find_cards(
     }
     let cards = state.store.all_summaries(&state.actor.department).await?;
     let vehicles: Vec<&Vehicle> = cards.iter().map(|card| &card.vehicle).collect();
-    let found = find(&q, &vehicles, limit);
+    let (vin, found) = look_up(&q, &vehicles, limit);
     let result = |hit: &crate::domain::find::Match| {
         let card = &cards[hit.index];
         FindResult {
@@ -96,6 +101,7 @@ pub async fn find_cards(
     let answer = FindAnswer {
         results: found.matches.iter().map(result).collect(),
         generic: found.generic().map(|style| style.word()),
+        vin: vin.map(VinView::from),
     };
     Ok(answer::json(StatusCode::OK, &answer))
 }

@@ -2,7 +2,7 @@
 
 use super::answer;
 use super::problems::{ApiError, ReadProblems};
-use crate::domain::vin;
+use crate::domain::vin::{self, Vin};
 use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::Response;
@@ -34,16 +34,21 @@ pub struct VinView {
     responses((status = 200, body = VinView), ReadProblems),
 )]
 pub async fn read_vin(Path(typed): Path<String>) -> Result<Response, ApiError> {
-    let vin = vin::read_vin(&typed);
-    let view = VinView {
-        vin: vin.vin,
-        well_formed: vin.well_formed,
-        check_digit: vin.check_digit,
-        expected: vin.expected,
-        matches: vin.matches,
-        years: vin.years,
-        year: vin.year,
-        warnings: vin.warnings.iter().map(ToString::to_string).collect(),
-    };
+    let view = VinView::from(vin::read_vin(&typed));
     Ok(answer::json(StatusCode::OK, &view))
+}
+
+impl From<Vin> for VinView {
+    fn from(vin: Vin) -> Self {
+        Self {
+            vin: vin.vin,
+            well_formed: vin.well_formed,
+            check_digit: vin.check_digit,
+            expected: vin.expected,
+            matches: vin.matches,
+            years: vin.years,
+            year: vin.year,
+            warnings: vin.warnings.iter().map(ToString::to_string).collect(),
+        }
+    }
 }

@@ -1,9 +1,9 @@
 //! What answers the words typed: cards, or the generic card of a body style.
 
 use crate::domain::body::{self, StyleId};
-use crate::domain::find::find;
+use crate::domain::find::look_up;
 use crate::domain::vehicle::Vehicle;
-use crate::domain::vin::{Vin, looks_like_vin, read_vin};
+use crate::domain::vin::Vin;
 use crate::store::CardSummary;
 use crate::web::say;
 
@@ -96,21 +96,14 @@ impl VinRow {
             warnings: vin.warnings.iter().map(ToString::to_string).collect(),
         }
     }
-
-    /// Words to look cards up by: the model year it tells.
-    fn words(vin: &Vin) -> String {
-        vin.year.map(|y| y.to_string()).unwrap_or_default()
-    }
 }
 
 impl Results {
     /// Looks through every card the department may read.
     pub fn of(typed: &str, summaries: &[CardSummary]) -> Self {
         let typed = typed.trim();
-        let vin = looks_like_vin(typed).then(|| read_vin(typed));
-        let words = vin.as_ref().map_or(typed.to_owned(), VinRow::words);
         let vehicles: Vec<&Vehicle> = summaries.iter().map(|s| &s.vehicle).collect();
-        let found = find(&words, &vehicles, LIMIT);
+        let (vin, found) = look_up(typed, &vehicles, LIMIT);
         let card = |m: &crate::domain::find::Match| {
             summaries.get(m.index).map(|s| CardRow {
                 why: m.why.clone(),

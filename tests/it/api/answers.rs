@@ -131,6 +131,28 @@ async fn find_answers_cards_and_the_generic_style() {
     service.get("/api/v1/find?limit=many").await.problem(400);
 }
 
+/// 49 CFR 565.15: L at position 10 with a letter at position 7 is 2020, with a
+/// figure there 1990.
+#[tokio::test]
+async fn a_vin_finds_the_cards_of_its_model_year_as_the_find_page_does() {
+    let service = Service::start().await;
+    let id = service.make_card(EXAMPLE).await;
+    let of_2020 = "/api/v1/find?q=1J9RP1A30LA644345";
+    let found = service.get(of_2020).await.json();
+    assert_eq!(found["vin"]["year"], 2020);
+    assert_eq!(found["results"][0]["card"], id.as_str());
+    assert_eq!(found["generic"], serde_json::Value::Null);
+    let page = service.get("/?q=1J9RP1A30LA644345").await;
+    let page = String::from_utf8(page.body).unwrap();
+    assert!(page.contains(&format!("/cards/{id}")) && page.contains("model year 2020"));
+    let older = "/api/v1/find?q=1J9RP1230LA644345";
+    let older = service.get(older).await.json();
+    assert_eq!(older["vin"]["year"], 1990);
+    assert_eq!(older["results"], serde_json::json!([]));
+    let words = service.get("/api/v1/find?q=corvel").await.json();
+    assert!(words.get("vin").is_none());
+}
+
 #[tokio::test]
 async fn health_readiness_and_metrics_answer() {
     let service = Service::start().await;
