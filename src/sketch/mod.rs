@@ -68,6 +68,8 @@ pub struct Options<'a> {
     /// A ruler carries the cautions itself; a page that shows them beside it
     /// may leave them out. Frames and views always carry them.
     pub cautions: bool,
+    /// Figures of a frame in inches; rulers have both in any case.
+    pub inches: bool,
     /// Rulers and views: the drawing carries its spans' stations, so that a page
     /// can tell where it was touched.
     pub touch: bool,

@@ -13,6 +13,7 @@ pub mod card;
 pub mod details;
 pub mod drawing;
 pub mod error;
+pub mod figures;
 pub mod find;
 pub mod findings;
 pub mod form;

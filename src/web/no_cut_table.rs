@@ -1,10 +1,12 @@
 //! What a change does to the no-cut stretches, in words and mm, for the table
 //! that every page shows before such a change is saved.
 
+use super::figures;
 use crate::domain::geometry::Interval;
-use crate::domain::units::{Rounding, millimetres};
+use crate::domain::units::Rounding;
 use crate::domain::zone::Zones;
 use crate::domain::zone::change::{LEAST_MM, SpanChange, no_cut_changes};
+use crate::sketch::figures::Range;
 
 /// One span of the table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +40,7 @@ fn row((place, change): (usize, &SpanChange)) -> ChangeRow {
     let said = amounts
         .into_iter()
         .filter(|(_, mm)| *mm > LEAST_MM)
-        .map(|(word, mm)| format!("{word} by {}", millimetres(mm, Rounding::Up)))
+        .map(|(word, mm)| format!("{word} by {}", figures::short(mm, Rounding::Up)))
         .collect::<Vec<_>>();
     ChangeRow {
         span: change.span.clone(),
@@ -56,10 +58,6 @@ fn stretches(intervals: &[Interval]) -> String {
     if intervals.is_empty() {
         return "none recorded".to_owned();
     }
-    let one = |i: &Interval| {
-        let from = millimetres(i.from, Rounding::Down);
-        let from = from.trim_end_matches(" mm").to_owned();
-        format!("{from}–{}", millimetres(i.to, Rounding::Up))
-    };
+    let one = |i: &Interval| figures::short_range(Range::outward(i.from, i.to));
     intervals.iter().map(one).collect::<Vec<_>>().join(", ")
 }

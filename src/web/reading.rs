@@ -2,6 +2,7 @@
 //! The generic card of a body style is read the same way, with nothing found.
 
 use super::error::AppError;
+use super::figures;
 use super::page_cache::{Kept, PageKey};
 use super::say;
 use super::state::AppState;
@@ -120,15 +121,16 @@ impl Subject {
             Self::Card(id) => id.clone(),
             Self::Style(id) => CardId::new(format!("style {id}")),
         };
+        let first = figures::first();
         let key = PageKey {
             card,
             revision,
-            page: format!("{page}?{}", query_of_variant(&variant)),
+            page: format!("{page}?{} {first}", query_of_variant(&variant)),
         };
         let for_making = state.clone();
         let making = async move {
             let reading = self.read(&for_making, revision, variant).await?;
-            tokio::task::spawn_blocking(move || make(&reading))
+            tokio::task::spawn_blocking(move || figures::within(first, || make(&reading)))
                 .await
                 .map_err(|e| AppError::Internal(Box::new(e)))?
         };

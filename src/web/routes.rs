@@ -2,14 +2,14 @@
 
 use super::state::AppState;
 use super::{
-    api, asset, boundary, card, details, drawing, error, find, findings, health, history,
+    api, asset, boundary, card, details, drawing, error, figures, find, findings, health, history,
     measurements, metrics, origin, sheet, strip,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
 use axum::middleware::{from_fn, from_fn_with_state};
-use axum::routing::get;
+use axum::routing::{get, post};
 use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::TimeoutLayer;
@@ -21,19 +21,25 @@ pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
 
 /// The whole service as one router; needs no port.
 pub fn router(state: AppState) -> Router {
-    let pages = Router::new()
+    let pages = reads().merge(writes()).layer(from_fn(figures::prefer));
+    let all = pages.merge(unchanging()).merge(api::router());
+    guarded(all.fallback(error::show_unknown_address), state)
+}
+
+/// Pages as a person reads them.
+fn reads() -> Router<AppState> {
+    Router::new()
         .route("/", get(find::show_find))
         .route("/find", get(find::show_find_results))
+        .route("/figures", post(figures::choose_figures))
         .route("/cards/{id}", get(card::show_card))
         .route("/cards/{id}/spans/{span}", get(card::show_card_span))
         .route("/cards/{id}/sketch/{view}", get(drawing::show_card_sketch))
-        .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
         .route("/cards/{id}/history", get(history::show_history))
         .route(
             "/cards/{id}/history/{revision}",
             get(history::show_revision),
         )
-        .route("/cards/{id}/print", get(sheet::show_card_sheet))
         .route("/body-styles", get(find::show_styles))
         .route("/body-styles/{id}", get(card::show_style))
         .route("/body-styles/{id}/spans/{span}", get(card::show_style_span))
@@ -41,6 +47,13 @@ pub fn router(state: AppState) -> Router {
             "/body-styles/{id}/sketch/{view}",
             get(drawing::show_style_sketch),
         )
+}
+
+/// What is the same for everyone: paper, drawings as files, assets, health.
+fn unchanging() -> Router<AppState> {
+    Router::new()
+        .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
+        .route("/cards/{id}/print", get(sheet::show_card_sheet))
         .route(
             "/body-styles/{id}/sketch.svg",
             get(drawing::show_style_drawing),
@@ -50,10 +63,6 @@ pub fn router(state: AppState) -> Router {
         .route("/healthz", get(health::show_health))
         .route("/readyz", get(health::show_readiness))
         .route("/metrics", get(metrics::show_metrics))
-        .merge(api::router());
-
-    let pages = pages.merge(writes());
-    guarded(pages.fallback(error::show_unknown_address), state)
 }
 
 /// Pages that change something: each shows a form and takes it back.

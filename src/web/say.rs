@@ -1,5 +1,6 @@
 //! A card's facts in words, each phrased once for every page.
 
+use super::figures::{self, First, amount};
 use crate::domain::body::{self, FittedBody};
 use crate::domain::finding::{Finding, Place};
 use crate::domain::frame::Point;
@@ -113,7 +114,7 @@ const fn roof(roof: Roof) -> &'static str {
 
 /// `80–210 mm (3⅛–8⅜ in)`.
 pub fn range(range: Range) -> String {
-    format!("{} mm ({} in)", range.mm(), range.inches())
+    figures::range(range)
 }
 
 /// Where something is, on a span or in the car, in words.
@@ -143,7 +144,11 @@ pub fn place_short(place: &Place, body: &FittedBody) -> String {
             to_mm,
         } => {
             let name = body.span(span).map_or(span.as_str(), |s| s.name.as_str());
-            format!("{name} {}", Range::outward(*from_mm, *to_mm).mm())
+            let range = Range::outward(*from_mm, *to_mm);
+            match figures::first() {
+                First::Mm => format!("{name} {}", range.mm()),
+                First::Inches => format!("{name} {}", figures::range(range)),
+            }
         }
         Place::Points([a, b]) => between(*a, *b, body),
     }
@@ -180,36 +185,49 @@ fn between(a: Point, b: Point, body: &FittedBody) -> String {
     let off = |y: f64| if y < 0.0 { "left" } else { "right" };
     let along = if (a.x < 0.0) == (b.x < 0.0) {
         format!(
-            "{} mm {} the front axle",
-            figures(a.x.abs(), b.x.abs()),
+            "{}{} {} the front axle",
+            between_figures(a.x.abs(), b.x.abs()),
+            mm_word(),
             ahead(middle.x)
         )
     } else {
-        let (x, y) = (a.x.min(b.x), a.x.max(b.x));
-        format!("{:.0} mm ahead of to {y:.0} mm behind the front axle", -x)
+        let (x, y) = (amount(a.x.min(b.x).abs()), amount(a.x.max(b.x)));
+        let mm = mm_word();
+        format!("{x}{mm} ahead of to {y}{mm} behind the front axle")
     };
     let across = if a.y.abs().max(b.y.abs()) < 1.0 {
         "in the middle".to_owned()
     } else if (a.y < 0.0) == (b.y < 0.0) {
         format!(
             "{} {} of the middle",
-            figures(a.y.abs(), b.y.abs()),
+            between_figures(a.y.abs(), b.y.abs()),
             off(middle.y)
         )
     } else {
-        let (y, z) = (a.y.min(b.y), a.y.max(b.y));
-        format!("{:.0} left to {z:.0} right of the middle", -y)
+        let (y, z) = (amount(a.y.min(b.y).abs()), amount(a.y.max(b.y)));
+        format!("{y} left to {z} right of the middle")
     };
-    format!("{part}: {along}, {across}, {} up", figures(a.z, b.z))
+    format!(
+        "{part}: {along}, {across}, {} up",
+        between_figures(a.z, b.z)
+    )
+}
+
+/// The unit of the first figures of a place; inches carry their own.
+fn mm_word() -> &'static str {
+    match figures::first() {
+        First::Mm => " mm",
+        First::Inches => "",
+    }
 }
 
 /// `300–500`, lower first, or one figure.
-fn figures(a: f64, b: f64) -> String {
-    let (low, high) = (a.min(b).round(), a.max(b).round());
+fn between_figures(a: f64, b: f64) -> String {
+    let (low, high) = (amount(a.min(b).round()), amount(a.max(b).round()));
     if low == high {
-        format!("{low:.0}")
+        low
     } else {
-        format!("{low:.0}–{high:.0}")
+        format!("{}–{high}", low.trim_end_matches(" in"))
     }
 }
 

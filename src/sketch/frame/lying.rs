@@ -93,7 +93,12 @@ impl Sheet<'_> {
         let mut labels: Vec<(f64, String, f64)> = gaps
             .iter()
             .map(|g| {
-                let text = Range::inward(g.from_mm, g.to_mm).mm();
+                let range = Range::inward(g.from_mm, g.to_mm);
+                let text = if self.options.inches {
+                    range.inches()
+                } else {
+                    range.mm()
+                };
                 (
                     bar.along(0.5 * (g.from_mm + g.to_mm)),
                     text,

@@ -140,7 +140,11 @@ impl<'a> Sheet<'a> {
             Face::Small,
             Anchor::Start,
             (LEFT, y + 12.0),
-            "Figures: mm from each bar’s foot · all bars to one scale",
+            if self.options.inches {
+                "Figures: inches from each bar’s foot · all bars to one scale"
+            } else {
+                "Figures: mm from each bar’s foot · all bars to one scale"
+            },
         );
         y = caution::key(pen, true, LEFT, y + 22.0, RIGHT - LEFT);
         caution::write(pen, self.options, LEFT, y + 4.0, RIGHT - LEFT)

@@ -1,7 +1,7 @@
 //! The standing bars, each in its column with its brackets, figures and flags.
 
 use super::super::bar::{self, Bar, Beside, Flags, Toward};
-use super::super::figures::{Range, mm};
+use super::super::figures::{Range, inches, mm};
 use super::super::name::pillar_name;
 use super::super::place::spread;
 use super::super::scene::{Anchor, Pen};
@@ -109,11 +109,12 @@ impl Sheet<'_> {
         labels.dedup_by(|a, b| a.2 == b.2 && (a.0 - b.0).abs() < 14.0);
         let mut gaps = bar::best_gaps(span);
         gaps.sort_by(|a, b| (a.to_mm - a.from_mm).total_cmp(&(b.to_mm - b.from_mm)));
+        let figure = if self.options.inches { inches } else { mm };
         for gap in gaps {
             let range = Range::inward(gap.from_mm, gap.to_mm);
             let (low, high) = (
-                mm(range.from_mm, range.from_rounds),
-                mm(range.to_mm, range.to_rounds),
+                figure(range.from_mm, range.from_rounds),
+                figure(range.to_mm, range.to_rounds),
             );
             labels.push((bar.along(gap.from_mm), Face::GapFigure, low));
             labels.push((bar.along(gap.to_mm), Face::GapFigure, high));

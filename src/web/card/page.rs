@@ -5,10 +5,12 @@ use crate::domain::body::SpanGroup;
 use crate::domain::finding::{Report, Status};
 use crate::domain::frame::Side;
 use crate::domain::vehicle::Variant;
+use crate::sketch::figures::Range;
 use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::drawing;
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::history::RevisionRow;
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Stand, Subject};
@@ -159,9 +161,8 @@ fn bare(reading: &Reading) -> Vec<(String, String)> {
                     .span(&b.span)
                     .map_or(b.span.as_str(), |s| s.name.as_str());
                 let text = format!(
-                    "{name} {:.0}–{:.0} mm, {}, {}{offered}",
-                    b.from_mm,
-                    b.to_mm,
+                    "{name} {}, {}, {}{offered}",
+                    figures::short_range(Range::inward(b.from_mm, b.to_mm)),
                     b.depth,
                     say::evidence(f)
                 );
@@ -237,8 +238,9 @@ async fn show_own(
 ) -> Result<Response, AppError> {
     let revision = subject.revision(state).await?;
     let reading = subject.read(state, revision, Variant::default()).await?;
-    let made =
-        tokio::task::spawn_blocking(move || CardPage::of(&reading, side).asked_by(form).render());
+    let first = figures::first();
+    let make = move || CardPage::of(&reading, side).asked_by(form).render();
+    let made = tokio::task::spawn_blocking(move || figures::within(first, make));
     let page = made.await.map_err(|e| AppError::Internal(Box::new(e)))?;
     let page = page.map_err(|e| AppError::Internal(Box::new(e)))?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response())

@@ -3,7 +3,9 @@
 
 use super::figures::{self, Figure};
 use crate::domain::finding::{Finding, Report, Status};
+use crate::domain::units::Rounding;
 use crate::domain::zone::{Class, Component, ComponentClass};
+use crate::web::figures::{amount, short};
 use crate::web::reading::Reading;
 use crate::web::say;
 
@@ -143,6 +145,11 @@ pub fn widened_mm(c: &Component) -> f64 {
     (c.k * c.sigma_mm - 1e-6).ceil()
 }
 
+/// A figure with its unit, rounded up.
+fn up(mm: f64) -> String {
+    short(mm - 1e-6, Rounding::Up)
+}
+
 fn keep_off(c: &Component) -> String {
     let thickness = if c.radius_assumed {
         "assumed half thickness"
@@ -152,15 +159,17 @@ fn keep_off(c: &Component) -> String {
     let widened = widened_mm(c);
     let grown = c
         .grown_mm
-        .map(|g| format!(", and {:.0} mm more where it meets a span", g.ceil()))
+        .map(|g| format!(", and {} more where it meets a span", up(g)))
         .unwrap_or_default();
     match c.clearance_mm {
         Some(clearance) => format!(
-            "Keep off by {:.0} mm: {thickness} {:.0}, clearance {clearance:.0}, widened by {widened:.0} mm{grown}.",
-            c.keep_out_mm.ceil(),
-            c.radius_mm
+            "Keep off by {}: {thickness} {}, clearance {}, widened by {}{grown}.",
+            up(c.keep_out_mm),
+            amount(c.radius_mm),
+            amount(clearance),
+            up(widened)
         ),
-        None => format!("Marked hard, widened by {widened:.0} mm{grown}."),
+        None => format!("Marked hard, widened by {}{grown}.", up(widened)),
     }
 }
 
@@ -168,10 +177,11 @@ fn keep_off_short(c: &Component) -> String {
     let widened = widened_mm(c);
     match c.clearance_mm {
         Some(_) => format!(
-            "keep off {:.0} mm, widened by {widened:.0}",
-            c.keep_out_mm.ceil()
+            "keep off {}, widened by {}",
+            up(c.keep_out_mm),
+            amount(widened)
         ),
-        None => format!("marked hard, widened by {widened:.0} mm"),
+        None => format!("marked hard, widened by {}", up(widened)),
     }
 }
 
@@ -192,8 +202,10 @@ fn notes(c: &Component) -> Vec<String> {
         .iter()
         .map(|d| {
             format!(
-                "{} and {} differ by {:.0} mm: they cannot both be right, so each keeps its own no-cut.",
-                d.a, d.b, d.mm
+                "{} and {} differ by {}: they cannot both be right, so each keeps its own no-cut.",
+                d.a,
+                d.b,
+                short(d.mm, Rounding::Nearest)
             )
         })
         .collect();

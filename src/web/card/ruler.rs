@@ -5,9 +5,11 @@ use super::parts;
 use crate::domain::frame::Side;
 use crate::domain::geometry::Intervals;
 use crate::domain::geometry::interval::union;
+use crate::domain::units::Rounding;
 use crate::domain::zone::{Class, Component, ComponentClass, Gap, SpanZones};
 use crate::sketch::figures::Range;
 use crate::web::drawing;
+use crate::web::figures::{amount, short};
 use crate::web::reading::Reading;
 use crate::web::say;
 
@@ -198,12 +200,13 @@ fn in_short(span: &SpanZones) -> String {
     ] {
         let mm = length_of(span, class);
         if mm > 0.0 {
-            parts.push(format!("{name} {:.0}", mm));
+            parts.push(format!("{name} {}", amount(mm)));
         }
     }
     format!(
-        "{} of {length:.0} mm. {}",
+        "{} of {}. {}",
         say::sentence(&parts.join(", ")),
+        short(length, Rounding::Nearest),
         best_gap(span)
     )
 }

@@ -2,13 +2,14 @@
 //! ends in mm and inches.
 
 use super::ruler::{self, gap_word, said_of};
-use crate::domain::units::{Rounding, with_inches};
+use crate::domain::units::Rounding;
 use crate::domain::zone::{Class, Gap, SpanZones};
 use crate::sketch::figures::{self, Range};
 use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::drawing;
 use crate::web::error::AppError;
+use crate::web::figures::{First, both, first};
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
@@ -25,10 +26,9 @@ pub struct Figures {
     pub word: &'static str,
     /// Class of the mark beside the word.
     pub mark: &'static str,
-    pub foot_mm: String,
-    pub foot_in: String,
-    pub head_mm: String,
-    pub head_in: String,
+    /// The figure that leads, and the other with its unit.
+    pub foot: [String; 2],
+    pub head: [String; 2],
 }
 
 /// A way to a neighbouring ruler.
@@ -80,7 +80,7 @@ impl SpanPage {
             name: span.name.clone(),
             foot: span.foot.clone(),
             head: span.head.clone(),
-            length: with_inches(span.length_mm, Rounding::Nearest),
+            length: both(span.length_mm, Rounding::Nearest),
             defs: svg::inline_defs(),
             drawing: drawing::ruler(reading, span),
             gaps: gaps(span),
@@ -98,13 +98,15 @@ impl SpanPage {
 impl Figures {
     fn new(word: &'static str, mark: &'static str, range: Range, length_mm: f64) -> Self {
         let head = range.from_head(length_mm);
+        let figures = |range: Range| match first() {
+            First::Mm => [range.mm(), format!("{} in", range.inches())],
+            First::Inches => [range.inches(), format!("{} mm", range.mm())],
+        };
         Self {
             word,
             mark,
-            foot_mm: range.mm(),
-            foot_in: range.inches(),
-            head_mm: head.mm(),
-            head_in: head.inches(),
+            foot: figures(range),
+            head: figures(head),
         }
     }
 }

@@ -1,7 +1,9 @@
 //! What nobody has looked at, span by span.
 
 use super::ruler::length_of;
+use crate::domain::units::Rounding;
 use crate::domain::zone::Class;
+use crate::web::figures::{amount, short};
 use crate::web::reading::Reading;
 
 /// A span with something unseen on it.
@@ -24,12 +26,13 @@ pub fn unseen(reading: &Reading) -> Vec<UnseenRow> {
         }
         let whole = all >= span.length_mm - 0.5;
         let mut text = if whole {
-            format!("all {all:.0} mm")
+            format!("all {}", short(all, Rounding::Nearest))
         } else {
-            format!("{all:.0} of {:.0} mm", span.length_mm)
+            let whole = short(span.length_mm, Rounding::Nearest);
+            format!("{} of {whole}", amount(all))
         };
         if expected > 0.0 {
-            text.push_str(&format!(", something expected on {expected:.0}"));
+            text.push_str(&format!(", something expected on {}", amount(expected)));
         }
         let href = reading.link(&format!("/spans/{}", span.id));
         rows.push((

@@ -6,6 +6,7 @@ mod wanted;
 pub use page::{alone, show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
 pub use wanted::{Wanted, refused};
 
+use super::figures::{self, First};
 use super::reading::Reading;
 use crate::domain::frame::Side;
 use crate::domain::zone::SpanZones;
@@ -66,6 +67,7 @@ pub fn view(reading: &Reading, wanted: Wanted, links: Option<&str>) -> Scene {
 fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
     Options {
         title: Some(title),
+        inches: figures::first() == First::Inches,
         variant: reading.said_variant.as_deref(),
         date: reading.stand.as_ref().map(|s| s.date),
         revision: reading

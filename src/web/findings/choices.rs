@@ -9,6 +9,8 @@ use crate::domain::finding::{Depth, Place, Report, Source};
 use crate::domain::frame::Side;
 use crate::domain::kind::{Bag, Kind};
 use crate::domain::units::{Unit, length};
+use crate::sketch::figures::Range;
+use crate::web::figures::short_range;
 use crate::web::form::Choice;
 use crate::web::say;
 use crate::web::typed::{Asked, Typed};
@@ -185,7 +187,7 @@ fn known_parts(body: &FittedBody, card: &Card) -> Vec<Choice> {
                     span,
                     from_mm,
                     to_mm,
-                } => format!("{span}, {from_mm:.0}–{to_mm:.0} mm"),
+                } => format!("{span}, {}", short_range(Range::outward(*from_mm, *to_mm))),
                 place @ Place::Points(_) => say::place_short(place, body),
             };
             parts

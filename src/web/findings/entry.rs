@@ -12,6 +12,7 @@ use crate::domain::units::Unit;
 use crate::sketch::{self, Options};
 use crate::store::{Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::findings::number::Numbers;
 use crate::web::no_cut_table::ChangeRow;
 use crate::web::own_card::{CardHead, latest_day, own_card, zones_of};
@@ -283,7 +284,7 @@ fn fill_new(typed: &mut Typed, state: &AppState, stored: &StoredCard) {
         ("by", state.actor.member_name.clone()),
         ("observed_on", OffsetDateTime::now_utc().date().to_string()),
         ("source", "measured".to_owned()),
-        ("unit", "mm".to_owned()),
+        ("unit", figures::first().unit().to_string()),
         ("end", "foot".to_owned()),
         ("what", "part".to_owned()),
         ("where", "on".to_owned()),

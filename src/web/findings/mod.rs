@@ -18,9 +18,10 @@ pub use standing::{change_standing, show_finding};
 use crate::domain::body::{FittedBody, fit, style};
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Place, Report, Status};
-use crate::domain::units::{Rounding, with_inches};
+use crate::domain::units::Rounding;
 use crate::store::StoredCard;
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::zones_of;
 use crate::web::say;
@@ -84,8 +85,8 @@ pub fn in_words(finding: &Finding, body: &FittedBody) -> String {
         format!(
             "{}, {} to {} from the foot",
             named(span),
-            with_inches(from, Rounding::Nearest),
-            with_inches(to, Rounding::Nearest)
+            figures::both(from, Rounding::Nearest),
+            figures::both(to, Rounding::Nearest)
         )
     };
     match &finding.report {

@@ -2,10 +2,12 @@
 //! where no-cut grew, where it shrank, and the blade gaps.
 
 use crate::domain::geometry::Interval;
+use crate::domain::units::Rounding;
 use crate::domain::zone::change::{LEAST_MM, no_cut};
 use crate::domain::zone::{Class, SpanZones, Zones};
 use crate::sketch::figures::Range;
 use crate::web::card::{best_gap, length_of};
+use crate::web::figures::short;
 use crate::web::say;
 
 /// The blade gaps of one span before and after.
@@ -70,7 +72,13 @@ fn span_change(was: &SpanZones, now: &SpanZones) -> Option<SpanChange> {
         .into_iter()
         .map(|(class, word)| (word, length_of(was, class), length_of(now, class)))
         .filter(|(_, b, a)| (b - a).abs() > LEAST_MM)
-        .map(|(word, b, a)| (word, format!("{b:.0} mm"), format!("{a:.0} mm")))
+        .map(|(word, b, a)| {
+            (
+                word,
+                short(b, Rounding::Nearest),
+                short(a, Rounding::Nearest),
+            )
+        })
         .collect();
     let (old, new) = (no_cut(was), no_cut(now));
     let change = SpanChange {

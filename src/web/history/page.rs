@@ -4,6 +4,7 @@ use super::change::{SpanChange, changes};
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, Revision, RevisionEntry, StatusEntry};
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
@@ -101,15 +102,19 @@ pub async fn show_revision(
     };
     let compared = match before {
         None => Ok(Vec::new()),
-        Some(before) => tokio::task::spawn_blocking(move || {
-            let (before, now) = (
-                Reading::of_card(before, Variant::default())?,
-                Reading::of_card(now, Variant::default())?,
-            );
-            Ok(changes(&before.zones, &now.zones))
-        })
-        .await
-        .map_err(|e| AppError::Internal(Box::new(e)))?,
+        Some(before) => {
+            let first = figures::first();
+            let compare = move || {
+                let (before, now) = (
+                    Reading::of_card(before, Variant::default())?,
+                    Reading::of_card(now, Variant::default())?,
+                );
+                Ok(changes(&before.zones, &now.zones))
+            };
+            tokio::task::spawn_blocking(move || figures::within(first, compare))
+                .await
+                .map_err(|e| AppError::Internal(Box::new(e)))?
+        }
     };
     let (changes, cannot) = match compared {
         Ok(changes) => (changes, None),

@@ -10,6 +10,7 @@ use crate::domain::units::{Unit, length};
 use crate::sketch::{self, View};
 use crate::store::{CardDetails, Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::form::{Choice, Field};
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::{CardHead, own_card, zones_of};
@@ -71,7 +72,7 @@ pub async fn edit_measurements(
 ) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
     let unit = query.unit.as_deref().and_then(Unit::from_word);
-    let unit = unit.unwrap_or(Unit::Mm);
+    let unit = unit.unwrap_or(figures::first().unit());
     let mut typed = read::filled(&stored.card.measured, unit);
     typed.put(UNIT.name, unit.word());
     typed.put("revision", stored.revision.to_string());

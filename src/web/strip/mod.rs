@@ -9,6 +9,7 @@ mod save;
 use crate::domain::body::{FittedBody, fit, style};
 use crate::store::{CardId, Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::findings::beside::{WHERE, Where};
 use crate::web::findings::read::{self, read_report};
 use crate::web::findings::session::{SOURCE, fill_session, read_session};
@@ -153,7 +154,7 @@ impl Bench {
         typed.put("by", self.state.actor.member_name.clone());
         typed.put("observed_on", OffsetDateTime::now_utc().date().to_string());
         typed.put(SOURCE.name, "measured");
-        typed.put("unit", "mm");
+        typed.put("unit", figures::first().unit().word());
         if let Some(years) = vehicle.years.filter(|y| y.first == y.last) {
             typed.put("year", years.first.to_string());
         }

@@ -5,11 +5,12 @@ use super::draft::{Draft, Entry, Stated};
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
 use crate::domain::finding::Place;
-use crate::domain::units::{Rounding, Unit, length, with_inches};
+use crate::domain::units::{Rounding, Unit, length};
 use crate::domain::zone::{SpanZones, Zones};
 use crate::sketch::{self, Options};
 use crate::store::Revision;
 use crate::web::error::AppError;
+use crate::web::figures;
 use crate::web::findings::choices::EntryChoices;
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::{CardHead, zones_of};
@@ -99,8 +100,8 @@ fn rows(draft: &Draft, body: &FittedBody, unit: Unit) -> Vec<EntryRow> {
                 Some(ends) => format!("beside it; {}", say::place(&Place::Points(ends), body)),
                 None => format!(
                     "{} to {} from the foot",
-                    with_inches(entry.from_mm, Rounding::Nearest),
-                    with_inches(entry.to_mm, Rounding::Nearest)
+                    figures::both(entry.from_mm, Rounding::Nearest),
+                    figures::both(entry.to_mm, Rounding::Nearest)
                 ),
             },
             told: entry.mirror_of.is_some(),

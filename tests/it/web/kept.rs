@@ -43,22 +43,27 @@ async fn the_fullest_card_arrives_in_the_first_flight() {
     let address = reader.card_of("Marram").await;
     for side in ["left", "right", "right&year=2021&drive=battery&region=EU"] {
         let path = format!("{address}?side={side}");
-        let answer = reader
-            .get_with(&path, &[(header::ACCEPT_ENCODING, "gzip, br")])
-            .await;
-        assert_eq!(answer.header(header::CONTENT_ENCODING), "br");
-        let bytes = answer.body.len() + head_bytes(&answer);
-        assert!(
-            bytes <= FIRST_FLIGHT_BYTES,
-            "{side}: {bytes} bytes with its headers"
-        );
-        let html = String::from_utf8(unpacked(&answer)).unwrap();
-        for inline in [
-            "<svg class=\"k\"",
-            "Expose and look before every cut",
-            "Power off",
-        ] {
-            assert!(html.contains(inline), "{side}: {inline}");
+        for cookie in ["first=mm", "first=in"] {
+            let headers = [
+                (header::ACCEPT_ENCODING, "gzip, br"),
+                (header::COOKIE, cookie),
+            ];
+            let answer = reader.get_with(&path, &headers).await;
+            assert_eq!(answer.header(header::CONTENT_ENCODING), "br");
+            let bytes = answer.body.len() + head_bytes(&answer);
+            println!("{side} {cookie} {bytes}");
+            assert!(
+                bytes <= FIRST_FLIGHT_BYTES,
+                "{side}, {cookie}: {bytes} bytes with its headers"
+            );
+            let html = String::from_utf8(unpacked(&answer)).unwrap();
+            for inline in [
+                "<svg class=\"k\"",
+                "Expose and look before every cut",
+                "Power off",
+            ] {
+                assert!(html.contains(inline), "{side}: {inline}");
+            }
         }
     }
 }

@@ -9,6 +9,7 @@ mod find;
 mod findings;
 mod guards;
 mod history;
+mod inches;
 mod kept;
 mod measurements;
 mod reader;
