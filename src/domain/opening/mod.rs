@@ -7,6 +7,7 @@
 pub mod ask;
 pub mod catalogue;
 pub mod designation;
+pub mod expand;
 pub mod order;
 pub mod panel;
 pub mod place;

@@ -1,0 +1,123 @@
+//! What comes before any opening: the car held still, its power used and then
+//! taken away, those inside covered, glass beside the metal managed.
+
+use super::Car;
+use super::added::added;
+use super::fill::Words;
+use crate::domain::card::{Glass, PowerSource};
+use crate::domain::opening::ask::{Ask, Isolated, Resting};
+use crate::domain::opening::step::Step;
+use crate::domain::vehicle::{Drive, Roof};
+
+/// Holding the car still, by how it rests.
+pub fn held(resting: Resting) -> Vec<Step> {
+    let words = Words::default();
+    let step = |name: &str| added().step(name, &words);
+    match resting {
+        Resting::Wheels => vec![step("stabilise-wheels")],
+        Resting::Left | Resting::Right => vec![
+            step("stabilise-side"),
+            step("shore-roof-side"),
+            step("shore-floor-side"),
+        ],
+        Resting::Roof => {
+            let shore = |side| added().step("shore-on-roof", &Words::default().with("side", side));
+            vec![step("stabilise-roof"), shore("left"), shore("right")]
+        }
+    }
+}
+
+/// Power used while there is some, then every source made dead.
+pub fn power(car: &Car, ask: &Ask) -> Vec<Step> {
+    let use_power = added().step("use-power", &Words::default());
+    let sources = SOURCES
+        .into_iter()
+        .filter(|s| expected_on(*s, car, ask))
+        .filter_map(|s| isolation(s, car, ask));
+    std::iter::once(use_power).chain(sources).collect()
+}
+
+/// In the order they are made dead.
+const SOURCES: [PowerSource; 6] = [
+    PowerSource::ChargerOut,
+    PowerSource::KeyAway,
+    PowerSource::Main12v,
+    PowerSource::Second12v,
+    PowerSource::FortyEightVolt,
+    PowerSource::HighVoltage,
+];
+
+/// Whether a source may be on this car. An unknown drive is planned as battery
+/// drive; what the card or the ask names is there whatever the drive.
+fn expected_on(source: PowerSource, car: &Car, ask: &Ask) -> bool {
+    let named =
+        car.card.power_off.iter().any(|p| p.what == source) || ask.isolation.contains_key(&source);
+    let drive = ask.variant.drive.or(car.zones.vehicle.drive);
+    let fuel_only = matches!(drive, Some(Drive::Petrol | Drive::Diesel | Drive::Gas));
+    let high_voltage = matches!(source, PowerSource::HighVoltage | PowerSource::ChargerOut);
+    named || !(fuel_only && high_voltage)
+}
+
+/// `None`: the car does not have it.
+fn isolation(source: PowerSource, car: &Car, ask: &Ask) -> Option<Step> {
+    let mut step = added().step(&format!("isolate-{source}"), &Words::default());
+    let said = ask.isolation.get(&source);
+    match said.map(|i| i.state) {
+        Some(Isolated::NotFitted) => return None,
+        Some(Isolated::Yes) => {
+            let at = said
+                .and_then(|i| i.at)
+                .map(|t| format!(", done at {:02}:{:02}", t.hour(), t.minute()));
+            let words = Words::default().with("at", at.unwrap_or_default());
+            let confirm = added().step("confirm-off", &words).form;
+            step.form.crew = format!("{} {}", confirm.crew, step.form.crew);
+        }
+        Some(Isolated::No | Isolated::Unknown) | None => {}
+    }
+    for known in car.card.power_off.iter().filter(|p| p.what == source) {
+        let told = format!("on the card: {}; {}", known.where_, known.how);
+        step.because.push(told);
+    }
+    Some(step)
+}
+
+/// Cover and hard protection, then each pane beside metal that is worked on.
+pub fn protection(panes: &[String], roof_moves: bool, car: &Car, ask: &Ask) -> Vec<Step> {
+    let words = Words::default();
+    let mut steps = vec![
+        added().step("protect-cover", &words),
+        added().step("protect-shield", &words),
+    ];
+    let named = car
+        .body
+        .style
+        .panes
+        .iter()
+        .filter(|p| panes.contains(&p.id));
+    steps.extend(named.map(|pane| {
+        let glass = car.card.glass.get(&pane.id).copied();
+        let name = match glass.unwrap_or(Glass::Unknown) {
+            Glass::Laminated => "glass-laminated",
+            Glass::Tempered => "glass-tempered",
+            Glass::Unknown => "glass-unknown",
+        };
+        let words = Words::default()
+            .with("pane", pane.id.as_str())
+            .with("pane name", lower_first(&pane.name));
+        added().step(name, &words)
+    }));
+    let roof = ask.variant.roof.or(car.zones.vehicle.roof);
+    if roof_moves && !matches!(roof, Some(Roof::Fixed | Roof::Folding)) {
+        steps.push(added().step("glass-roof", &words));
+    }
+    steps
+}
+
+/// A name as it stands within a sentence.
+pub fn lower_first(name: &str) -> String {
+    let mut letters = name.chars();
+    letters
+        .next()
+        .map(|first| first.to_lowercase().chain(letters).collect())
+        .unwrap_or_default()
+}
