@@ -6,6 +6,7 @@
 
 pub mod ask;
 pub mod catalogue;
+pub mod check;
 pub mod designation;
 pub mod expand;
 pub mod order;
