@@ -6,6 +6,7 @@ mod cli;
 mod contract;
 mod core;
 mod demo;
+mod opening;
 mod properties;
 mod reference;
 mod sketch;

@@ -14,6 +14,7 @@ pub mod panel;
 pub mod place;
 #[cfg(test)]
 mod place_tests;
+pub mod plan;
 pub mod restraint;
 pub mod result;
 pub mod room;

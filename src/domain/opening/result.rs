@@ -134,8 +134,8 @@ pub struct PlannedOpening {
     pub name: String,
     /// `None` for an opening that has no side.
     pub side: Option<Side>,
-    /// The worst of its cuts and contacts.
-    pub status: CutStatus,
+    /// The worst of its cuts and contacts; `None` where nothing is cut or pressed.
+    pub status: Option<CutStatus>,
     /// Steps that part a span or a panel.
     pub cuts: usize,
     /// Places to look at first.

@@ -6,7 +6,7 @@
 mod shape;
 mod shrink;
 mod simulation;
-mod symmetry;
+pub mod symmetry;
 
 use pillarbook::domain::card::Card;
 use pillarbook::domain::geometry::{Interval, interval::union};

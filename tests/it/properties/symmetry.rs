@@ -9,7 +9,7 @@ use pillarbook::domain::vehicle::WheelSide;
 use pillarbook::domain::zone::{SpanZones, Zones};
 use proptest::prelude::*;
 
-fn mirrored_id(id: &str) -> String {
+pub fn mirrored_id(id: &str) -> String {
     if let Some(stem) = id.strip_suffix(".left") {
         return format!("{stem}.right");
     }
@@ -18,12 +18,13 @@ fn mirrored_id(id: &str) -> String {
 }
 
 /// Whether a span is its own mirror image turned round: one across the car.
-fn is_turned(span: &SpanZones) -> bool {
+pub fn is_turned(span: &SpanZones) -> bool {
     let (foot, head) = (span.centreline_mm[0], *span.centreline_mm.last().unwrap());
     mirrored_id(&span.id) == span.id && foot.mirrored().distance(head) < 1.0
 }
 
-fn mirrored(card: &Card, zones: &Zones) -> Card {
+/// The same car seen in a mirror.
+pub fn mirrored(card: &Card, zones: &Zones) -> Card {
     let mut other = card.clone();
     other.vehicle.wheel = card.vehicle.wheel.map(|w| match w {
         WheelSide::Left => WheelSide::Right,

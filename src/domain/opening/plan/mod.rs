@@ -1,0 +1,100 @@
+//! The planner: what is asked against the zones, every opening that suits, cut
+//! by cut, best first. A function of its arguments; the clock is one of them.
+//!
+//! [`scene`] fits and zones the card; [`opening`] works one opening out on it;
+//! [`unknown`] counts what nobody knows; [`rank`] says how it
+//! suits; [`choose`] puts the openings in order and picks the immediate one;
+//! [`exit`] says the fastest way out from each step; [`own_order`] takes a
+//! member's own order as it is and flags the rules it breaks.
+
+mod because;
+mod choose;
+mod exit;
+mod opening;
+mod own_order;
+mod rank;
+mod scene;
+mod tool;
+mod unknown;
+
+use super::ask::Ask;
+use super::catalogue::catalogue;
+use super::expand::{self, Car, Made};
+use super::order::{self, Rules};
+use super::restraint;
+use super::result::{NotOffered, Plan};
+use super::template::Opening;
+use crate::domain::card::Card;
+use crate::domain::zone::ZoneError;
+use opening::Draft;
+pub use own_order::OrderError;
+use scene::Scene;
+use std::collections::BTreeSet;
+
+/// What a department has set for its plans.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Settings {
+    /// Its own openings, beside the catalogue's.
+    pub own_openings: Vec<Opening>,
+    /// Ids of order rules it has switched off.
+    pub rules_off: BTreeSet<String>,
+}
+
+/// Why there is no plan.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PlanError {
+    #[error(transparent)]
+    Zones(#[from] ZoneError),
+    /// A department's own opening asks for an order that no step can begin.
+    #[error(transparent)]
+    Cycle(#[from] order::Cycle),
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+    Order(Vec<OrderError>),
+}
+
+/// Plans every opening for an ask on a card.
+///
+/// # Errors
+/// The card has no zones, or a member's own order does not name every step once.
+pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanError> {
+    let scene = Scene::new(card, ask)?;
+    let rooms = scene.rooms(ask);
+    let car = Car {
+        card,
+        body: &scene.body,
+        zones: &scene.zones,
+    };
+    let rules = Rules::in_force(&card.policy, &settings.rules_off);
+    let mut not_offered = Vec::new();
+    let mut drafts: Vec<Draft> = Vec::new();
+    for opening in catalogue().iter().chain(&settings.own_openings) {
+        for way in expand::ways(opening, &car, ask) {
+            let made = way.and_then(|Made { side, steps }| {
+                opening::draft(opening, side, steps, &scene, &rooms, ask).map_err(|because| {
+                    NotOffered {
+                        id: opening.id.clone(),
+                        name: opening.name.clone(),
+                        side,
+                        because,
+                    }
+                })
+            });
+            match made {
+                Ok(draft) => drafts.push(draft),
+                Err(why) => not_offered.push(why),
+            }
+        }
+    }
+    for draft in &mut drafts {
+        draft.steps = order::sort(std::mem::take(&mut draft.steps), &rules)?;
+    }
+    let flagged = own_order::put(&mut drafts, &rules, ask).map_err(PlanError::Order)?;
+    let openings = choose::offered(drafts, flagged.as_ref(), &scene, ask, &mut not_offered);
+    Ok(Plan {
+        ask: ask.clone(),
+        openings,
+        not_offered,
+        keep_outs: restraint::keep_outs(card, &scene.body, &scene.zones, ask),
+        restraints: restraint::restraints(card, ask),
+    })
+}
