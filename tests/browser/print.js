@@ -1,20 +1,40 @@
-// One card is one sheet of paper, A4 and Letter.
+// One card is one sheet of paper, A4 and Letter, on one side or both; no word on it is
+// smaller than 8 pt.
 
 const { execFileSync } = require("node:child_process");
 const path = require("node:path");
+
+const LEAST_PX = (8 / 72) * 96;
+
+// Words of the page that would be printed smaller, drawings left out.
+const tooSmall = (least) => [...document.querySelectorAll("main *")]
+  .filter((e) => !e.closest("svg, .no-print") && [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()))
+  .filter((e) => parseFloat(getComputedStyle(e).fontSize) < least - 0.01)
+  .map((e) => e.textContent.trim().slice(0, 40));
+
+async function sides(page, file, format) {
+  await page.pdf({ path: file, format, printBackground: false, preferCSSPageSize: false });
+  const info = execFileSync("pdfinfo", [file], { encoding: "utf8" });
+  return Number(/^Pages:\s+(\d+)/m.exec(info)[1]);
+}
 
 async function checkPrint(browser, base, tally, scratch) {
   const context = await browser.newContext();
   const page = await context.newPage();
   const { cards } = await (await context.request.get(`${base}/api/v1/cards?limit=100`)).json();
   for (const card of cards) {
-    await page.goto(`${base}/cards/${card.id}/print`);
     for (const format of ["A4", "Letter"]) {
+      await page.goto(`${base}/cards/${card.id}/print?paper=${format.toLowerCase()}`);
+      await page.emulateMedia({ media: "print" });
+      const small = await page.evaluate(tooSmall, LEAST_PX);
+      tally.check(small.length === 0, `${card.make} ${card.model}, ${format}: under 8 pt: ${small.slice(0, 3).join(" | ")}`);
       const file = path.join(scratch, `${format}.pdf`);
-      await page.pdf({ path: file, format, printBackground: false, preferCSSPageSize: false });
-      const info = execFileSync("pdfinfo", [file], { encoding: "utf8" });
-      const sheets = Number(/^Pages:\s+(\d+)/m.exec(info)[1]);
-      tally.check(sheets === 1, `${card.make} ${card.model} prints on ${sheets} sheets of ${format}`);
+      const printed = await sides(page, file, format);
+      const text = execFileSync("pdftotext", [file, "-"], { encoding: "utf8" });
+      const turned = text.includes("Continues on side 2");
+      tally.check(printed === (turned ? 2 : 1), `${card.make} ${card.model} prints on ${printed} sides of ${format}`);
+      tally.check(text.split("Expose and look before every cut").length > printed, `${card.make} ${card.model}: a side without its cautions`);
+      await page.emulateMedia({ media: null });
     }
   }
   await context.close();

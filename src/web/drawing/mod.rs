@@ -34,10 +34,16 @@ pub fn frames_on_a_sheet(reading: &Reading) -> [String; 2] {
         beside_another: true,
         ..options.clone()
     };
-    [
-        svg::write_inline(&sketch::side_frame(&reading.zones, Side::Left, &left)),
-        svg::write_inline(&sketch::side_frame(&right, Side::Right, &options)),
-    ]
+    let mut frames = [
+        sketch::side_frame(&reading.zones, Side::Left, &left),
+        sketch::side_frame(&right, Side::Right, &options),
+    ];
+    // Of one height, both come out in one scale.
+    let tallest = frames.iter().map(|f| f.height).fold(0.0, f64::max);
+    frames.each_mut().map(|frame| {
+        frame.height = tallest;
+        svg::write_inline(frame)
+    })
 }
 
 /// One span's ruler. The page names the car and carries the cautions beside it.

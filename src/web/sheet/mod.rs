@@ -1,4 +1,6 @@
-//! `/cards/{id}/print`: one card on one sheet of A4 or Letter.
+//! `/cards/{id}/print`: one card on one sheet of A4 or Letter. A sheet has two
+//! sides: what a crew does first and both frames on the one, and where there is
+//! no room below them, the parts on the other. No word is smaller than 8 pt.
 
 use crate::sketch::svg;
 use crate::store::CardId;
@@ -14,6 +16,16 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
+
+/// Parts for which there is room above the frames.
+const MOST_PARTS_IN_FRONT: usize = 5;
+
+/// Parts for which the other side has room in the larger print.
+const MOST_PARTS_IN_LARGE: usize = 36;
+
+/// Characters for which there is room above the frames as large as they have
+/// to be to be read.
+const MOST_CHARS_IN_FRONT: usize = 2_400;
 
 /// One sheet.
 #[derive(Template)]
@@ -35,13 +47,18 @@ pub struct SheetPage {
     pub right: String,
     pub parts: Vec<PartRow>,
     pub shown: Shown,
-    /// Size of the print: smaller where there is much.
-    pub print: &'static str,
+    /// The parts stand on the other side.
+    pub turned: bool,
+    /// So many parts that the other side holds them in smaller print alone.
+    pub many: bool,
+    /// So much is to be read first that the frames have no fixed room.
+    pub crowded: bool,
 }
 
 impl SheetPage {
     pub fn of(reading: &Reading, paper: &'static str) -> Self {
         let parts = parts(reading);
+        let first = First::of(reading);
         let [left, right] = drawing::frames_on_a_sheet(reading);
         Self {
             title: reading.title(),
@@ -61,7 +78,6 @@ impl SheetPage {
             generic: reading.is_generic(),
             fitted: reading.body.fitted,
             identify: reading.card.identify.clone(),
-            first: First::of(reading),
             paper,
             other_paper: reading.link(match paper {
                 "a4" => "/print?paper=letter",
@@ -71,14 +87,29 @@ impl SheetPage {
             defs: svg::inline_defs(),
             left,
             right,
-            print: match parts.len() {
-                0..=12 => "print-large",
-                13..=26 => "print-middle",
-                _ => "print-small",
-            },
+            turned: parts.len() > MOST_PARTS_IN_FRONT,
+            many: parts.len() > MOST_PARTS_IN_LARGE,
+            crowded: first_chars(reading, &first) > MOST_CHARS_IN_FRONT,
             parts,
+            first,
         }
     }
+}
+
+/// How much is to be read first.
+fn first_chars(reading: &Reading, first: &First) -> usize {
+    let lines = [
+        &first.power,
+        &first.high_voltage,
+        &first.glass,
+        &first.doors,
+    ];
+    let lines = lines
+        .into_iter()
+        .flatten()
+        .chain([&first.hold, &first.drive]);
+    let lines: usize = lines.map(|line| line.name.len() + line.text.len()).sum();
+    lines + reading.card.identify.as_ref().map_or(0, String::len)
 }
 
 async fn answer(

@@ -13,6 +13,7 @@ mod inches;
 mod kept;
 mod measurements;
 mod reader;
+mod sheet;
 mod site;
 mod strip;
 mod variant;
