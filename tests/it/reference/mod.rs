@@ -5,6 +5,7 @@ mod body_styles;
 mod combining;
 mod designations;
 mod geometry;
+mod order;
 mod steel;
 mod stored_gas;
 mod vins;

@@ -92,6 +92,11 @@ impl Rules {
         Self(all().iter().filter(on).collect())
     }
 
+    /// Other rules than the program's, all of them in force.
+    pub fn of(rules: &'static [Rule]) -> Self {
+        Self(rules.iter().collect())
+    }
+
     /// Each rule in force.
     pub fn iter(&self) -> impl Iterator<Item = &'static Rule> + '_ {
         self.0.iter().copied()
