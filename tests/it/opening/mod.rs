@@ -2,4 +2,5 @@
 //! worked examples of single openings.
 
 mod ask;
+mod made;
 mod properties;

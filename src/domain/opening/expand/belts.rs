@@ -13,7 +13,7 @@ use crate::domain::kind::Kind;
 use crate::domain::opening::ask::{Ask, Contact, Resting};
 use crate::domain::opening::step::Step;
 use crate::domain::opening::template::StepForm;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// A belt that has to be severed.
 #[derive(Debug, Clone)]
@@ -28,32 +28,39 @@ impl Belt {
     pub fn hangs_on_any(&self, moved: &[String]) -> bool {
         self.spans.iter().any(|s| moved.contains(s))
     }
+
+    fn add(&mut self, span: &str, why: String) {
+        if !self.spans.iter().any(|s| s == span) {
+            self.spans.push(span.to_owned());
+        }
+        self.because.push(why);
+    }
 }
 
-/// The belts that hang on what the steps move, one a seat.
+/// The belts that hang on what the steps move, one a seat, in the order of the
+/// steps.
 pub fn anchored(forms: &[StepForm], car: &Car) -> Vec<Belt> {
-    let moved: BTreeSet<&str> = forms
-        .iter()
-        .flat_map(|f| f.moves.iter().map(String::as_str))
-        .collect();
-    let mut belts: BTreeMap<String, Belt> = BTreeMap::new();
-    for span in moved {
+    let mut belts: Vec<Belt> = Vec::new();
+    let mut seen = BTreeSet::new();
+    for span in forms.iter().flat_map(|f| &f.moves) {
+        if !seen.insert(span) {
+            continue;
+        }
         for (seat, why) in expected_on(span, car)
             .into_iter()
             .chain(recorded_on(span, car))
         {
-            let belt = belts.entry(seat.clone()).or_insert_with(|| Belt {
-                seat,
-                spans: Vec::new(),
-                because: Vec::new(),
-            });
-            belt.because.push(why);
-            if belt.spans.last().is_none_or(|s| s != span) {
-                belt.spans.push(span.to_owned());
+            match belts.iter_mut().find(|b| b.seat == seat) {
+                Some(belt) => belt.add(span, why),
+                None => belts.push(Belt {
+                    seat,
+                    spans: vec![span.clone()],
+                    because: vec![why],
+                }),
             }
         }
     }
-    belts.into_values().collect()
+    belts
 }
 
 /// Pretensioners recorded at the span; one without a seat counts for the seat

@@ -3,14 +3,15 @@
 
 use super::Car;
 use super::added::added;
-use super::fill::Words;
+use super::fill::{Words, side_word};
 use crate::domain::card::{Glass, PowerSource};
+use crate::domain::frame::Side;
 use crate::domain::opening::ask::{Ask, Isolated, Resting};
 use crate::domain::opening::step::Step;
 use crate::domain::vehicle::{Drive, Roof};
 
-/// Holding the car still, by how it rests.
-pub fn held(resting: Resting) -> Vec<Step> {
+/// Holding the car still, by how it rests; the side worked on is shored first.
+pub fn held(resting: Resting, side: Side) -> Vec<Step> {
     let words = Words::default();
     let step = |name: &str| added().step(name, &words);
     match resting {
@@ -21,8 +22,11 @@ pub fn held(resting: Resting) -> Vec<Step> {
             step("shore-floor-side"),
         ],
         Resting::Roof => {
-            let shore = |side| added().step("shore-on-roof", &Words::default().with("side", side));
-            vec![step("stabilise-roof"), shore("left"), shore("right")]
+            let shore = |side| {
+                let words = Words::default().with("side", side_word(side));
+                added().step("shore-on-roof", &words)
+            };
+            vec![step("stabilise-roof"), shore(side), shore(side.mirrored())]
         }
     }
 }
@@ -81,19 +85,18 @@ fn isolation(source: PowerSource, car: &Car, ask: &Ask) -> Option<Step> {
     Some(step)
 }
 
-/// Cover and hard protection, then each pane beside metal that is worked on.
+/// Cover and hard protection, then each pane beside metal that is worked on, in
+/// the order given.
 pub fn protection(panes: &[String], roof_moves: bool, car: &Car, ask: &Ask) -> Vec<Step> {
     let words = Words::default();
     let mut steps = vec![
         added().step("protect-cover", &words),
         added().step("protect-shield", &words),
     ];
-    let named = car
-        .body
-        .style
-        .panes
+    let style = car.body.style;
+    let named = panes
         .iter()
-        .filter(|p| panes.contains(&p.id));
+        .filter_map(|id| style.panes.iter().find(|p| p.id == *id));
     steps.extend(named.map(|pane| {
         let glass = car.card.glass.get(&pane.id).copied();
         let name = match glass.unwrap_or(Glass::Unknown) {

@@ -136,12 +136,17 @@ fn own(opening: &Opening, side: Side, words: &Words, car: &Car, ask: &Ask) -> Ve
 
 fn steps(opening: &Opening, side: Side, words: &Words, car: &Car, ask: &Ask) -> Vec<Step> {
     let forms = own(opening, side, words, car, ask);
-    let mut steps = first::held(ask.resting);
+    let mut steps = first::held(ask.resting, side);
     if opening.worked_from == WorkedFrom::Inside {
         steps.extend(forms.into_iter().map(written));
         return steps;
     }
-    let panes: Vec<String> = forms.iter().flat_map(|f| f.beside.clone()).collect();
+    let mut panes: Vec<String> = Vec::new();
+    for pane in forms.iter().flat_map(|f| &f.beside) {
+        if !panes.contains(pane) {
+            panes.push(pane.clone());
+        }
+    }
     let roof_moves = forms
         .iter()
         .any(|f| f.moves.iter().any(|m| m.starts_with("roof-rail")));
