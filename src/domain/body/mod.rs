@@ -89,8 +89,12 @@ pub struct Span {
 }
 
 words! {
-    /// How a door opens.
-    Hinge { Front = "front-hinged", Rear = "rear-hinged", Sliding = "sliding" }
+    /// How a door opens. At the car's rear: a tailgate at its top edge, a wing
+    /// of a van's rear doors at its outer edge.
+    Hinge {
+        Front = "front-hinged", Rear = "rear-hinged", Sliding = "sliding",
+        Top = "top-hinged", Side = "side-hinged",
+    }
 }
 
 words! {

@@ -110,7 +110,9 @@ fn what_is_drawn_as_glass_or_door_is_a_pane_or_a_door_of_the_style() {
                 assert!(s.panes.iter().any(|p| p.id == id), "{} {id}", s.id);
             }
         }
-        for door in s.doors.iter().filter(|d| d.side == Side::Left) {
+        // A van's rear doors are not seen from the side.
+        let seen = |d: &&Door| d.side == Side::Left && d.hinge != Hinge::Side;
+        for door in s.doors.iter().filter(seen) {
             let drawn =
                 of(&s.outlines.side, ShapeRole::DoorGap).any(|g| g.id.as_deref() == Some(&door.id));
             assert!(drawn, "{} {}", s.id, door.id);

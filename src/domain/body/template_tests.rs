@@ -232,3 +232,27 @@ fn pillars_and_rail_meet_where_the_frame_is_joined() {
         }
     }
 }
+
+#[test]
+fn the_rear_opens_at_its_top_edge_or_sideways_where_the_body_has_a_door_there() {
+    for s in every_style() {
+        let rear = |d: &&Door| matches!(d.hinge, Hinge::Top | Hinge::Side);
+        let doors: Vec<&str> = s.doors.iter().filter(rear).map(|d| d.id.as_str()).collect();
+        let expected: &[&str] = match s.id {
+            StyleId::Hatch3
+            | StyleId::Hatch5
+            | StyleId::Estate
+            | StyleId::Suv
+            | StyleId::Minivan => &["tailgate"],
+            StyleId::CargoVan => &["back-left", "back-right"],
+            _ => &[],
+        };
+        assert_eq!(doors, expected, "{}", s.id);
+        let across = s.doors.iter().filter(|d| d.side == Side::Centre);
+        assert!(
+            across.into_iter().all(|d| d.hinge == Hinge::Top),
+            "{}",
+            s.id
+        );
+    }
+}

@@ -249,6 +249,8 @@ fn doors(reading: &Reading) -> Vec<Line> {
         (Hinge::Front, "Hinged at the front"),
         (Hinge::Rear, "Hinged at the rear"),
         (Hinge::Sliding, "Sliding"),
+        (Hinge::Top, "Hinged at the top"),
+        (Hinge::Side, "Hinged at the outer edge"),
     ] {
         let doors = style.doors.iter().filter(|d| d.hinge == hinge);
         let doors: Vec<String> = doors.map(|d| d.name.to_lowercase()).collect();

@@ -69,6 +69,24 @@ async fn unknown_is_said_with_how_to_treat_it() {
 }
 
 #[tokio::test]
+async fn tailgates_and_rear_doors_stand_among_the_doors() {
+    let reader = Reader::empty().await;
+    for (style, said) in [
+        ("suv", "Hinged at the top | tailgate"),
+        (
+            "cargo-van",
+            "Hinged at the outer edge | rear door, both sides",
+        ),
+    ] {
+        let card = reader.get(&format!("/body-styles/{style}")).await;
+        let doors = card.words(".first dl > *");
+        assert!(doors.contains(said), "{style}: {doors}");
+    }
+    let sedan = reader.get("/body-styles/sedan").await;
+    assert!(!sedan.words(".first dl > *").contains("Hinged at the top"));
+}
+
+#[tokio::test]
 async fn the_frame_carries_the_cautions_the_date_and_the_revision() {
     let reader = Reader::demo().await;
     let card = reader.get(&reader.card_of("Marram").await).await;
