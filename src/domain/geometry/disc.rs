@@ -119,36 +119,35 @@ impl AlongAxis {
     }
 
     /// The least sign·a(u) − g(u) on a range: the root of its slope, which for a
-    /// convex function changes sign once. Regula falsi, each third step a
-    /// bisection.
+    /// convex function changes sign once. Regula falsi in the Illinois way: an
+    /// end that stays twice counts half, so that both ends close in.
     fn minimise(&self, [mut low, mut high]: [At; 2], sign: f64) -> f64 {
         let slope = |at: At| sign * self.a1 * at.g + at.drop;
         let value = |at: At| sign * at.a - at.g;
-        if slope(low) >= 0.0 {
+        let (mut at_low, mut at_high) = (slope(low), slope(high));
+        if at_low >= 0.0 {
             return value(low);
         }
-        if slope(high) <= 0.0 {
+        if at_high <= 0.0 {
             return value(high);
         }
         let length = (self.a1 * self.a1 + self.q11).sqrt();
-        for step in 0.. {
-            if (high.u - low.u) * length <= BRACKET_MM {
-                break;
-            }
-            let share = if step % 3 == 2 {
-                0.5
-            } else {
-                slope(low) / (slope(low) - slope(high))
-            };
-            let next = low.u + share * (high.u - low.u);
+        let mut last_above = None;
+        while (high.u - low.u) * length > BRACKET_MM {
+            let next = low.u + at_low / (at_low - at_high) * (high.u - low.u);
             if next <= low.u || next >= high.u {
                 break;
             }
             let next = self.at(next);
-            if slope(next) > 0.0 {
-                high = next;
+            let at_next = slope(next);
+            let above = at_next > 0.0;
+            let again = last_above.replace(above) == Some(above);
+            if above {
+                (high, at_high) = (next, at_next);
+                at_low *= if again { 0.5 } else { 1.0 };
             } else {
-                low = next;
+                (low, at_low) = (next, at_next);
+                at_high *= if again { 0.5 } else { 1.0 };
             }
         }
         value(low).min(value(high))

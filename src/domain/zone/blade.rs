@@ -31,11 +31,11 @@ impl Bounds {
 
     /// Whether the boxes are more than `margin` mm apart on some axis.
     fn apart(&self, other: &Self, margin: f64) -> bool {
-        let gap = |low: f64, high: f64, l: f64, h: f64| (l - high).max(low - h);
-        let x = gap(self.low.x, self.high.x, other.low.x, other.high.x);
-        let y = gap(self.low.y, self.high.y, other.low.y, other.high.y);
-        let z = gap(self.low.z, self.high.z, other.low.z, other.high.z);
-        x.max(y).max(z) > margin
+        let gap = |low: f64, high: f64, l: f64, h: f64| (l - high > margin) | (low - h > margin);
+        // Without branches: which axis parts two boxes cannot be foretold.
+        gap(self.low.x, self.high.x, other.low.x, other.high.x)
+            | gap(self.low.y, self.high.y, other.low.y, other.high.y)
+            | gap(self.low.z, self.high.z, other.low.z, other.high.z)
     }
 }
 

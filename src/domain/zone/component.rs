@@ -75,9 +75,13 @@ pub fn assess<'a>(
         dof: 0,
         birge: 1.0,
     };
-    let mut nature = Nature::of(&reports, policy);
+    let counting = if of_accepted.is_empty() {
+        &reports
+    } else {
+        &of_accepted
+    };
+    let nature = Nature::of(counting, policy);
     if !of_accepted.is_empty() {
-        nature = Nature::of(&of_accepted, policy);
         let located: Vec<Located> = of_accepted.iter().map(|r| r.0).collect();
         let fused = fuse_findings(&located, policy, spans);
         agreement = fused.agreement;
