@@ -32,6 +32,7 @@ async function crawl(browser, base) {
   const waiting = [`${base}/`, `${base}/cards/new`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
   for (const card of cards) {
     waiting.push(card, ...["edit", "measurements", "strip", "findings/new", "history", "print"].map((p) => `${card}/${p}`));
+    waiting.push(`${card}?year=2031&drive=diesel`, `${card}/findings/new?span=rocker.left&where=beside`);
   }
   const counts = new Map();
   const seen = new Map();
@@ -61,6 +62,8 @@ async function look(page, address, base, tally, where) {
   const crash = (error) => wrong.push(`script: ${error.message}`);
   page.on("console", note).on("request", request).on("pageerror", crash);
   await page.goto(address);
+  // What is folded away is looked at as well.
+  await page.evaluate(() => document.querySelectorAll("details").forEach((fold) => { fold.open = true; }));
   await page.evaluate(axe.source);
   const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
   for (const v of found.violations) wrong.push(`axe ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target).join(" | ")}`);

@@ -8,6 +8,7 @@ const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
 const { chromium } = require("playwright-core");
+const { checkNames } = require("./names.js");
 const { checkPages } = require("./pages.js");
 const { checkPrint } = require("./print.js");
 const { checkSession } = require("./session.js");
@@ -49,6 +50,7 @@ async function main(base) {
   try {
     await tally.part("pages", () => checkPages(browser, base, tally));
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
+    await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
     await tally.part("strip session", () => checkSession(browser, base, tally));
   } finally {
