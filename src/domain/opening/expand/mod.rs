@@ -2,9 +2,9 @@
 //! or why not; its steps filled in; and the steps that belong to every opening,
 //! in their natural order. Placing and the order rules come later.
 //!
-//! [`fits`] says whether it can be made; [`first`] holds the car, its power and
-//! its glass; [`around`] goes with each cut; [`belts`] says which come off first;
-//! the words of all added steps are in [`added`].
+//! `fits` says whether it can be made; `first` holds the car, its power and
+//! its glass; `around` goes with each cut; `belts` says which come off first;
+//! the words of all added steps are in `added`.
 
 mod added;
 mod around;
