@@ -25,31 +25,54 @@ impl Store {
         copy(&self.database, to).await
     }
 
-    /// Puts a backup at a new place, once it has been read through. The place
+    /// Puts a backup at a new place, once it has been read through. One of older
+    /// tables is left as it is; its copy is brought up to date first. The place
     /// must be free: nothing is ever written over.
     pub async fn restore(from: &Path, to: &Path) -> Result<Sound, StoreError> {
-        Self::check(from).await?;
-        let database = Database::open_to_read(from).await?;
-        let done = copy(&database, to).await;
-        database.close().await;
+        let backup = Self::open_to_read(from).await?;
+        let done = async {
+            backup.look_over().await?;
+            copy(&backup.database, to).await
+        }
+        .await;
+        backup.close().await;
         done
     }
 
     /// Reads a database file through, every revision of every card, and changes
     /// nothing in it.
     pub async fn check(path: &Path) -> Result<Sound, StoreError> {
-        if !path.is_file() {
-            return Err(unsound(path, "there is no such file"));
-        }
-        let store = Self {
-            database: Arc::new(Database::open_to_read(path).await?),
-        };
+        let store = Self::open_to_read(path).await?;
         let found = store.read_through().await;
         store.close().await;
         found
     }
 
+    async fn open_to_read(path: &Path) -> Result<Self, StoreError> {
+        if !path.is_file() {
+            return Err(unsound(path, "there is no such file"));
+        }
+        Ok(Self {
+            database: Arc::new(Database::open_to_read(path).await?),
+        })
+    }
+
     async fn read_through(&self) -> Result<Sound, StoreError> {
+        let version = self.look_over().await?;
+        if version < migrations::NEWEST {
+            let newest = migrations::NEWEST;
+            let why = format!(
+                "its tables are of version {version}, older than {newest}: restore it, \
+                 which brings a copy up to date"
+            );
+            return Err(unsound(self.database.path(), &why));
+        }
+        self.read_cards().await
+    }
+
+    /// Whether it is whole and of this program, and the version of its tables,
+    /// which is none that only a newer program knows.
+    async fn look_over(&self) -> Result<i64, StoreError> {
         let path = self.database.path();
         let readers = self.database.readers();
         let verdict: Result<(String,), _> = sqlx::query_as("PRAGMA integrity_check(1)")
@@ -67,15 +90,14 @@ impl Store {
             return Err(unsound(path, "a row points to one that is not there"));
         }
         match migrations::version(readers).await {
-            Ok(version) if version == migrations::NEWEST => {}
+            Ok(version) if (1..=migrations::NEWEST).contains(&version) => Ok(version),
             Ok(version) => {
                 let newest = migrations::NEWEST;
                 let why = format!("its tables are of version {version}, not {newest}");
-                return Err(unsound(path, &why));
+                Err(unsound(path, &why))
             }
-            Err(_) => return Err(unsound(path, "it has no tables of this program")),
+            Err(_) => Err(unsound(path, "it has no tables of this program")),
         }
-        self.read_cards().await
     }
 
     async fn read_cards(&self) -> Result<Sound, StoreError> {
@@ -91,6 +113,7 @@ impl Store {
         for (id,) in departments {
             let department = DepartmentId::new(id);
             self.policy(&department).await?;
+            self.plan_settings(&department).await?;
             for card in self.all_summaries(&department).await? {
                 if card.department == department {
                     found.cards += 1;
@@ -150,6 +173,7 @@ async fn copy(database: &Database, to: &Path) -> Result<Sound, StoreError> {
             .bind(target)
             .execute(database.readers())
             .await?;
+        migrations::bring_up_to_date(&partial).await?;
         let sound = Store::check(&partial).await?;
         settle(&partial, to).await?;
         Ok(sound)

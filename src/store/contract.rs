@@ -9,8 +9,10 @@
 use crate::domain::body::Measured;
 use crate::domain::card::{Card, Glass, PowerOff};
 use crate::domain::finding::Status;
+use crate::domain::opening::template::Opening;
+use crate::domain::opening::tool::Tool;
 use crate::domain::vehicle::Vehicle;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use time::OffsetDateTime;
 
@@ -148,6 +150,16 @@ pub struct Draft {
     pub version: Revision,
     pub body: serde_json::Value,
     pub updated_at: OffsetDateTime,
+}
+
+/// What a department has set for its plans.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PlanSettings {
+    /// Its own openings, beside the catalogue's.
+    pub openings: Vec<Opening>,
+    pub tools: Vec<Tool>,
+    /// Ids of order rules it has switched off.
+    pub rules_off: BTreeSet<String>,
 }
 
 /// A line of the audit: who did what when to which card; never changed.

@@ -4,10 +4,13 @@
 
 use super::error::StoreError;
 use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
-use sqlx::sqlite::SqlitePool;
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
+};
+use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 6] = [
+const FILES: [(i64, &str, &str); 7] = [
     (
         1,
         "departments",
@@ -38,6 +41,11 @@ const FILES: [(i64, &str, &str); 6] = [
         "drafts",
         include_str!("../../migrations/sqlite/0006_drafts.sql"),
     ),
+    (
+        7,
+        "plan settings",
+        include_str!("../../migrations/sqlite/0007_plan_settings.sql"),
+    ),
 ];
 
 /// The newest version of the tables this program knows.
@@ -63,6 +71,27 @@ pub(super) async fn run(writer: &SqlitePool) -> Result<(), StoreError> {
             other => StoreError::Schema(other),
         })?;
     Ok(tx.commit().await?)
+}
+
+/// Runs what has not run yet on a copy that nobody else has open, and leaves one
+/// file behind. A copy that is up to date is not touched.
+pub(super) async fn bring_up_to_date(copy: &Path) -> Result<(), StoreError> {
+    let options = SqliteConnectOptions::new()
+        .filename(copy)
+        .journal_mode(SqliteJournalMode::Delete)
+        .synchronous(SqliteSynchronous::Full)
+        .foreign_keys(true);
+    let pool = SqlitePoolOptions::new()
+        .max_connections(1)
+        .connect_with(options)
+        .await?;
+    let done = match version(&pool).await {
+        Ok(NEWEST) => Ok(()),
+        Ok(_) => run(&pool).await,
+        Err(error) => Err(error),
+    };
+    pool.close().await;
+    done
 }
 
 /// The newest version of the tables that ran on a database.

@@ -22,6 +22,7 @@ mod finding_row;
 mod findings;
 mod history;
 mod migrations;
+mod plan_settings;
 mod policies;
 mod rows;
 mod statuses;

@@ -10,7 +10,7 @@
 use super::ask::{Care, Contact, Resting, Trapped};
 use crate::domain::body::{BPillar, Hinge};
 use crate::domain::vehicle::words;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 words! {
     /// What a step does.
@@ -72,7 +72,7 @@ words! {
 }
 
 /// A way in or out for the patient, as data.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Opening {
     pub id: String,
@@ -90,7 +90,7 @@ pub struct Opening {
 }
 
 /// When an opening is worth offering.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Suits {
     pub care: Vec<Care>,
@@ -115,7 +115,7 @@ const fn yes() -> bool {
 }
 
 /// Something the body must have.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Need {
     pub what: NeedOf,
@@ -124,7 +124,7 @@ pub struct Need {
 }
 
 /// One requirement of the body.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum NeedOf {
     /// A span of the body style.
@@ -146,7 +146,7 @@ pub enum NeedOf {
 }
 
 /// One step as data.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct StepForm {
     /// Unique within its opening, for example `part-b-foot`.
@@ -186,7 +186,7 @@ pub struct StepForm {
 }
 
 /// What a step is done to. `Nothing` for acts on the whole car.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum On {
     #[default]
@@ -198,7 +198,7 @@ pub enum On {
 }
 
 /// A place on a span: where it is done by default, and where it may be.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct SpanForm {
     pub id: String,
@@ -214,7 +214,7 @@ pub const fn least_apart_mm() -> f64 {
 }
 
 /// Where on a span, counted from the end named; `range` holds both ends.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum At {
     /// mm from the foot.
@@ -226,7 +226,7 @@ pub enum At {
 }
 
 /// A straight line on a panel, tested like a body.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct PanelForm {
     /// The panel in words.
@@ -238,7 +238,7 @@ pub struct PanelForm {
 }
 
 /// A point of the body, so that a line follows the fitted car.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct PanelPoint {
     pub span: String,
@@ -250,7 +250,7 @@ pub struct PanelPoint {
 }
 
 /// Where something presses or lifts.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct ContactForm {
     pub kind: ContactKind,

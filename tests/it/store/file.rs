@@ -139,7 +139,10 @@ async fn a_row_that_cannot_be_is_corrupt_and_says_where() {
 
 #[tokio::test]
 async fn the_database_itself_refuses_to_edit_or_remove_the_record() {
-    let (held, ..) = filled().await;
+    let (held, actor, _) = filled().await;
+    let set = plan_settings::some();
+    let set = held.store.set_plan_settings(&actor, None, &set, NOW).await;
+    assert_eq!(set.unwrap(), 1);
     for statement in [
         &["UPDATE findings SET to_mm = 90"] as &'static [&'static str],
         &["DELETE FROM findings"],
@@ -150,6 +153,8 @@ async fn the_database_itself_refuses_to_edit_or_remove_the_record() {
         &["DELETE FROM card_revisions"],
         &["UPDATE audit SET action = 'x'"],
         &["DELETE FROM audit"],
+        &["UPDATE plan_settings SET rules_off = '[]'"],
+        &["DELETE FROM plan_settings"],
     ] {
         assert!(
             intrude(&held.path, statement).await.is_err(),
@@ -242,6 +247,57 @@ async fn what_is_no_sound_database_is_not_restored() {
         Err(StoreError::Unsound { .. })
     ));
     assert!(!to.exists());
+}
+
+/// Puts a database back to the tables before plans had settings.
+const OLDER: &[&str] = &[
+    "DROP TABLE plan_settings",
+    "DELETE FROM _sqlx_migrations WHERE version = 7",
+];
+
+#[tokio::test]
+async fn a_backup_of_an_older_program_is_brought_up_to_date_as_it_is_put_back() {
+    let (held, actor, card) = filled().await;
+    let then = held.store.card(&actor.department, &card).await.unwrap();
+    let copy = held.directory.path().join("backup.db");
+    let sound = held.store.backup(&copy).await.unwrap();
+    intrude(&copy, OLDER).await.unwrap();
+    let bytes = std::fs::read(&copy).unwrap();
+    let why = Store::check(&copy).await.unwrap_err().to_string();
+    assert!(why.contains("version 6, older than 7"), "{why}");
+
+    let back = held.directory.path().join("back.db");
+    assert_eq!(Store::restore(&copy, &back).await.unwrap(), sound);
+    assert_eq!(
+        std::fs::read(&copy).unwrap(),
+        bytes,
+        "the backup is as it was"
+    );
+    assert_eq!(Store::check(&back).await.unwrap(), sound);
+    let restored = Store::open(back.to_str().unwrap()).await.unwrap();
+    assert_eq!(restored.card(&actor.department, &card).await.unwrap(), then);
+    let settings = restored.plan_settings(&actor.department).await.unwrap();
+    assert_eq!(settings, (0, pillarbook::store::PlanSettings::default()));
+}
+
+#[tokio::test]
+async fn a_backup_of_a_newer_or_of_another_program_is_not_put_back() {
+    let (held, ..) = filled().await;
+    let changed: [&'static [&'static str]; 2] = [
+        &["UPDATE _sqlx_migrations SET version = 9999 WHERE version = 7"],
+        &["DROP TABLE _sqlx_migrations"],
+    ];
+    for (n, statements) in changed.into_iter().enumerate() {
+        let copy = held.directory.path().join(format!("backup-{n}.db"));
+        held.store.backup(&copy).await.unwrap();
+        intrude(&copy, statements).await.unwrap();
+        let back = held.directory.path().join(format!("back-{n}.db"));
+        assert!(matches!(
+            Store::restore(&copy, &back).await,
+            Err(StoreError::Unsound { .. })
+        ));
+        assert!(!back.exists());
+    }
 }
 
 #[tokio::test]

@@ -6,6 +6,7 @@ mod cards;
 mod drafts;
 mod file;
 mod findings;
+mod plan_settings;
 mod statuses;
 mod together;
 
