@@ -7,6 +7,7 @@
 pub mod ask;
 pub mod catalogue;
 pub mod check;
+pub mod contradiction;
 pub mod designation;
 pub mod expand;
 pub mod order;
@@ -26,6 +27,7 @@ pub mod tool;
 mod tool_tests;
 
 pub use ask::*;
+pub use contradiction::{Contradiction, contradictions};
 pub use designation::{Designation, DesignationError};
 pub use result::*;
 pub use tool::{Tool, ToolError};

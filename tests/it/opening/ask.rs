@@ -61,6 +61,8 @@ prop_compose! {
         tools in vec(tool(), 0..4),
     ) -> Ask {
         let isolation = isolated.into_iter().map(|(what, state)| (what, Isolation { state, at: None }));
+        // A pinned patient has no own way out.
+        let trapped = if care == Care::OwnWayOut { Trapped::Not } else { trapped };
         Ask {
             trapped, contact, hand_passes, resting, fired, tools,
             reach: resting.reach().to_vec(),

@@ -19,6 +19,7 @@ mod unknown;
 
 use super::ask::Ask;
 use super::catalogue::catalogue;
+use super::contradiction::{Contradiction, contradictions};
 use super::expand::{self, Car, Made};
 use super::order::{self, Rules};
 use super::restraint;
@@ -45,6 +46,9 @@ pub struct Settings {
 pub enum PlanError {
     #[error(transparent)]
     Zones(#[from] ZoneError),
+    /// Every answer that cannot be so.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+    Ask(Vec<Contradiction>),
     /// A department's own opening asks for an order that no step can begin.
     #[error(transparent)]
     Cycle(#[from] order::Cycle),
@@ -55,9 +59,14 @@ pub enum PlanError {
 /// Plans every opening for an ask on a card.
 ///
 /// # Errors
-/// The card has no zones, or a member's own order does not name every step once.
+/// The card has no zones; answers of the ask cannot be so; a member's own order
+/// does not name every step once; or a department's opening runs in a circle.
 pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanError> {
     let scene = Scene::new(card, ask)?;
+    let contradictions = contradictions(ask, &scene.body);
+    if !contradictions.is_empty() {
+        return Err(PlanError::Ask(contradictions));
+    }
     let rooms = scene.rooms(ask);
     let car = Car {
         card,
