@@ -3,11 +3,13 @@
 //! Exit codes: 0 done; 1 it failed; 2 what was given cannot be read or accepted,
 //! with the line and the field of each fault on standard error.
 
+mod ask;
 mod backup;
 mod check;
 mod export;
 mod import;
 mod input;
+mod plan;
 mod restore;
 mod serve;
 mod sketch;
@@ -36,6 +38,7 @@ procedures and the officer's judgement come first.";
 enum Command {
     Serve(serve::Serve),
     Zones(zones::ZonesCommand),
+    Plan(plan::PlanCommand),
     Sketch(sketch::SketchCommand),
     Check(check::Check),
     Import(import::Import),
@@ -50,6 +53,7 @@ pub fn run(cli: Cli) -> ExitCode {
     let done = match cli.command {
         Command::Serve(command) => command.run(),
         Command::Zones(command) => command.run(),
+        Command::Plan(command) => command.run(),
         Command::Sketch(command) => command.run(),
         Command::Check(command) => command.run(),
         Command::Import(command) => command.run(),

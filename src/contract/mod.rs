@@ -4,6 +4,7 @@
 //! - [`card_file`] `pillarbook-card/1`: reading names every invalid field.
 //! - [`from_file`] from the text of a card file to its zones.
 //! - [`zones`] `pillarbook-zones/1`.
+//! - [`plan`] an ask, a department's own openings, and the plan.
 //! - [`field_error`] the one shape of what is wrong with a field, [`problem`]
 //!   the document that carries them (RFC 9457).
 
@@ -16,6 +17,7 @@ pub mod from_file;
 mod json;
 mod locate;
 pub mod path;
+pub mod plan;
 pub mod problem;
 mod reader;
 pub mod status_change;

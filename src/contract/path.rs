@@ -36,6 +36,12 @@ impl Path {
         self.with(Segment::Item(index))
     }
 
+    /// This path below another one.
+    #[must_use]
+    pub fn under(&self, above: &Self) -> Self {
+        Self(above.0.iter().chain(&self.0).cloned().collect())
+    }
+
     fn with(&self, segment: Segment) -> Self {
         let mut segments = Vec::with_capacity(self.0.len() + 1);
         segments.extend_from_slice(&self.0);

@@ -6,7 +6,7 @@
 //! list, so whoever asks for the list at the end cannot take one for the other.
 
 use super::field_error::FieldError;
-use super::path::Path;
+use super::path::{Path, Segment};
 use serde_json::Value;
 use std::cell::RefCell;
 use std::ops::RangeInclusive;
@@ -99,6 +99,25 @@ impl<'a> Field<'a> {
             value,
             remarks: self.remarks,
         }
+    }
+
+    /// The item of this list; not given if there is none.
+    pub fn item(&self, index: usize) -> Self {
+        let value = self.value.and_then(|v| v.get(index));
+        Self {
+            path: self.path.item(index),
+            value: value.filter(|v| !v.is_null()),
+            remarks: self.remarks,
+        }
+    }
+
+    /// The field that a path leads to from this one.
+    pub fn below(&self, path: &Path) -> Self {
+        let step = |field: Self, segment: &Segment| match segment {
+            Segment::Field(name) => field.get(name),
+            Segment::Item(index) => field.item(*index),
+        };
+        path.segments().iter().fold(self.clone(), step)
     }
 
     pub fn is_given(&self) -> bool {

@@ -6,6 +6,10 @@ use crate::domain::card::PowerSource;
 use crate::domain::finding::{Depth, Source, Status};
 use crate::domain::frame::Side;
 use crate::domain::kind::{Bag, Kind};
+use crate::domain::opening::template::{Act, ContactKind, ToolKind};
+use crate::domain::opening::{
+    Answer, Care, Contact, CutStatus, Fired, Isolated, Reach, Resting, ToolFit, Trapped,
+};
 use crate::domain::policy::{BPillarFirst, CushionPolicy};
 use crate::domain::vehicle::{Drive, Roof, WheelSide};
 use crate::domain::zone::{Class, ComponentClass, WarningCode};
@@ -29,22 +33,35 @@ macro_rules! impl_words {
 }
 
 impl_words!(
+    Act,
+    Answer,
     BPillar,
     BPillarFirst,
     Bag,
+    Care,
     Class,
     ComponentClass,
+    Contact,
+    ContactKind,
     CushionPolicy,
+    CutStatus,
     Depth,
     Drive,
+    Fired,
     Hinge,
+    Isolated,
     Kind,
     PowerSource,
+    Reach,
+    Resting,
     Roof,
     Source,
     SpanGroup,
     Status,
     StyleId,
+    ToolFit,
+    ToolKind,
+    Trapped,
     WarningCode,
     WheelSide,
 );

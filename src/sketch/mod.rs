@@ -27,6 +27,7 @@ use crate::domain::body::FittedBody;
 use crate::domain::frame::Side;
 use crate::domain::vehicle::words;
 use crate::domain::zone::{SpanZones, Zones};
+pub use caution::CAUTIONS;
 pub use look::{Look, page_style_sheet};
 use scene::Scene;
 

@@ -133,7 +133,8 @@ pub(in crate::contract) fn read_document<T>(
     }
 }
 
-fn read_card(file: &Field<'_>) -> Option<Card> {
+/// Reads a card that stands in a field of another document.
+pub(in crate::contract) fn read_card(file: &Field<'_>) -> Option<Card> {
     if !file.object(FIELDS) {
         return None;
     }

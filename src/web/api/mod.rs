@@ -11,6 +11,7 @@ mod cards;
 mod details;
 mod find;
 mod findings;
+mod plan;
 mod precondition;
 mod problems;
 mod sketch;
@@ -43,6 +44,7 @@ use utoipa_axum::routes;
     components(schemas(Problem, FieldError)),
     tags(
         (name = "zones", description = "From findings to no-cut stretches and blade gaps"),
+        (name = "plans", description = "Ways in and out, checked against the zones cut by cut"),
         (name = "cards", description = "One department's record of one vehicle"),
         (name = "reference", description = "Body styles and vehicle identification numbers"),
     )
@@ -52,6 +54,8 @@ struct Description;
 fn described() -> OpenApiRouter<AppState> {
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(zones::compute_zones))
+        .routes(routes!(plan::compute_plan))
+        .routes(routes!(plan::plan_card))
         .routes(routes!(cards::list_cards, cards::create_card))
         .routes(routes!(cards::show_card))
         .routes(routes!(zones::show_zones))

@@ -29,7 +29,7 @@ pub fn offered(
     let immediate = planned
         .iter()
         .filter(|(d, _)| rank::can_be_immediate(&d.opening.suits))
-        .min_by_key(|(_, o)| rank::quickest(o, &near))
+        .min_by_key(|(d, o)| rank::quickest(o, d.listed, &near))
         .map(|(_, o)| (o.id.clone(), o.side, way(&o.name, o.side)));
     for (_, opening) in &mut planned {
         opening.immediate = immediate

@@ -76,17 +76,18 @@ pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanErr
     let rules = Rules::in_force(&card.policy, &settings.rules_off);
     let mut not_offered = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
-    for opening in catalogue().iter().chain(&settings.own_openings) {
+    let openings = catalogue().iter().chain(&settings.own_openings);
+    for (listed, opening) in openings.enumerate() {
         for way in expand::ways(opening, &car, ask) {
             let made = way.and_then(|Made { side, steps }| {
-                opening::draft(opening, side, steps, &scene, &rooms, ask).map_err(|because| {
-                    NotOffered {
+                opening::draft((listed, opening), side, steps, &scene, &rooms, ask).map_err(
+                    |because| NotOffered {
                         id: opening.id.clone(),
                         name: opening.name.clone(),
                         side,
                         because,
-                    }
-                })
+                    },
+                )
             });
             match made {
                 Ok(draft) => drafts.push(draft),

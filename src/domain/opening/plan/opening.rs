@@ -24,6 +24,8 @@ use std::collections::BTreeMap;
 #[derive(Debug)]
 pub struct Draft<'a> {
     pub opening: &'a Opening,
+    /// Where it stands in the list of openings.
+    pub listed: usize,
     pub side: Option<Side>,
     pub fitness: Fitness,
     pub reasons: Vec<String>,
@@ -50,7 +52,7 @@ pub struct Placed {
 /// # Errors
 /// It serves nothing that was asked; why.
 pub fn draft<'a>(
-    opening: &'a Opening,
+    (listed, opening): (usize, &'a Opening),
     side: Option<Side>,
     steps: Vec<Step>,
     scene: &Scene,
@@ -67,6 +69,7 @@ pub fn draft<'a>(
     let placed = placer.place_all(&mut steps);
     Ok(Draft {
         opening,
+        listed,
         side,
         fitness: fits,
         reasons,

@@ -130,12 +130,13 @@ pub fn key(opening: &PlannedOpening, fitness: Fitness, near: &[Side]) -> impl Or
 }
 
 /// What the immediate way is chosen by, least first: room for every cut, fewest
-/// cuts, fewest steps, then as [`key`].
-pub fn quickest(opening: &PlannedOpening, near: &[Side]) -> impl Ord + use<> {
+/// cuts, the order in which the openings are listed (out unaided, doors, sides,
+/// roof, ends: as the trade tries them), then as [`key`].
+pub fn quickest(opening: &PlannedOpening, listed: usize, near: &[Side]) -> impl Ord + use<> {
     (
         opening.status == Some(CutStatus::Blocked),
         opening.cuts,
-        opening.steps.len(),
+        listed,
         key(opening, Fitness::Suits, near),
     )
 }

@@ -1,0 +1,82 @@
+//! Plans: of a card file, and of a stored card.
+
+use super::answer;
+use super::body::JsonText;
+use super::cards::read_card;
+use super::problems::{ApiError, BodyProblems, ReadProblems};
+use crate::contract::FieldError;
+use crate::contract::card_file::CardFileError;
+use crate::contract::plan::{
+    AskError, AskRequestFile, PlanFile, PlanRequestFile, ask_of_request, plan_of_ask, plan_of_text,
+};
+use crate::domain::opening::plan::Settings;
+use crate::web::{AppError, AppState};
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// Check ways in against a card file's zones, cut by cut
+///
+/// The same bytes as `pillarbook plan` prints for the same card and ask. Nothing is
+/// stored, neither of the card nor of the ask.
+#[utoipa::path(
+    post, path = "/api/v1/plan", tag = "plans",
+    request_body = PlanRequestFile,
+    responses((status = 200, body = PlanFile), ReadProblems, BodyProblems),
+)]
+pub async fn compute_plan(JsonText(text): JsonText) -> Result<Response, ApiError> {
+    let document = aside(move || {
+        let planned = plan_of_text(&text)?;
+        Ok::<_, CardFileError>(PlanFile::from(&planned.plan).to_json())
+    })
+    .await??;
+    Ok(answer::text_of(StatusCode::OK, document))
+}
+
+/// Check ways in against a stored card's zones, cut by cut
+///
+/// Under its department's policy. Nothing of the ask is stored.
+#[utoipa::path(
+    post, path = "/api/v1/cards/{id}/plan", tag = "plans",
+    params(("id" = String, Path, description = "The card's id")),
+    request_body = AskRequestFile,
+    responses((status = 200, body = PlanFile), ReadProblems, BodyProblems),
+)]
+pub async fn plan_card(
+    State(state): State<AppState>,
+    Path(id): Path<String>,
+    JsonText(text): JsonText,
+) -> Result<Response, ApiError> {
+    let stored = read_card(&state, &id).await?;
+    let ask = ask_of_request(&text)?;
+    let document = aside(move || {
+        let plan = plan_of_ask(&stored.card, &ask, &Settings::default())?;
+        Ok::<_, AskError>(PlanFile::from(&plan).to_json())
+    })
+    .await?
+    .map_err(|error| ApiError::invalid(fields_of(error)))?;
+    Ok(answer::text_of(StatusCode::OK, document))
+}
+
+/// Work that must not hold up other requests.
+async fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, ApiError> {
+    let done = tokio::task::spawn_blocking(work).await;
+    done.map_err(|panic| AppError::Internal(panic.into()).into())
+}
+
+/// Fields as the request's document has them.
+fn fields_of(error: AskError) -> Vec<FieldError> {
+    let (document, errors) = match error {
+        AskError::Card(errors) => ("card", errors),
+        AskError::Ask(errors) => ("ask", errors),
+        AskError::Department(errors) => ("department", errors),
+    };
+    let above = crate::contract::Path::document().field(document);
+    let under = |error: FieldError| FieldError {
+        field: error.field.under(&above),
+        ..error
+    };
+    errors.into_iter().map(under).collect()
+}
