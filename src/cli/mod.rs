@@ -38,7 +38,8 @@ procedures and the officer's judgement come first.";
 enum Command {
     Serve(serve::Serve),
     Zones(zones::ZonesCommand),
-    Plan(plan::PlanCommand),
+    // Boxed: an ask has many options.
+    Plan(Box<plan::PlanCommand>),
     Sketch(sketch::SketchCommand),
     Check(check::Check),
     Import(import::Import),
