@@ -19,9 +19,11 @@ pub mod place;
 pub mod png;
 mod ruler;
 pub mod scene;
+mod strip;
 pub mod svg;
 pub mod text;
 mod view;
+mod working;
 
 use crate::domain::body::FittedBody;
 use crate::domain::frame::Side;
@@ -30,6 +32,7 @@ use crate::domain::zone::{SpanZones, Zones};
 pub use caution::CAUTIONS;
 pub use look::{Look, page_style_sheet};
 use scene::Scene;
+pub use working::{Doing, Work};
 
 words! {
     /// What a sketch shows.
@@ -74,6 +77,8 @@ pub struct Options<'a> {
     /// Rulers and views: the drawing carries its spans' stations, so that a page
     /// can tell where it was touched.
     pub touch: bool,
+    /// What a plan does, drawn over the zones with its steps' numbers.
+    pub works: &'a [Work],
     /// A frame that stands beside another on one sheet leaves key and cautions
     /// to that one.
     pub beside_another: bool,
@@ -108,4 +113,9 @@ pub fn side_frame(zones: &Zones, side: Side, options: &Options) -> Scene {
 /// One span straightened into a large bar, with its figures from both ends.
 pub fn ruler(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
     ruler::draw(zones, span, options)
+}
+
+/// One span as a short bar, with what a plan does on it.
+pub fn strip(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
+    strip::draw(zones, span, options)
 }

@@ -33,7 +33,7 @@ pub fn draw(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
         scale: (RIGHT - LEFT) / length_mm,
         length_mm,
     };
-    class_words(&mut pen, &bar, span);
+    class_words(&mut pen, &bar, span, 5.0);
     bar::draw(&mut pen, &bar, span, zones);
     if options.touch {
         let middle = bar.across + THICK / 2.0;
@@ -98,8 +98,9 @@ fn heading(pen: &mut Pen, span: &SpanZones, options: &Options) -> f64 {
     low.max(pen.lines(Face::Note, Anchor::End, (RIGHT, y), &head)) - 12.0
 }
 
-/// Class words over their stretch, where it is wide enough to carry one.
-fn class_words(pen: &mut Pen, bar: &Bar, span: &SpanZones) {
+/// Class words over their stretch, their baseline so far above it, where it is
+/// wide enough to carry one.
+pub(super) fn class_words(pen: &mut Pen, bar: &Bar, span: &SpanZones, above: f64) {
     let mut taken = Taken::new(Rect::new(0.0, 0.0, WIDTH, bar.across));
     let mut runs = bar::runs(span);
     runs.sort_by(|a, b| (b.2 - b.1).total_cmp(&(a.2 - a.1)));
@@ -108,13 +109,16 @@ fn class_words(pen: &mut Pen, bar: &Bar, span: &SpanZones) {
         let middle = bar
             .along(0.5 * (from + to))
             .clamp(LEFT + wide / 2.0, RIGHT - wide / 2.0);
-        let own = Rect::from_center_size(Point::new(middle, bar.across - 8.0), (wide + 6.0, 14.0));
+        let own = Rect::from_center_size(
+            Point::new(middle, bar.across - above - 3.0),
+            (wide + 6.0, 14.0),
+        );
         if taken.free(own) && wide <= (to - from) * bar.scale + 14.0 {
             taken.take(own);
             pen.text(
                 Face::Word,
                 Anchor::Middle,
-                (middle, bar.across - 5.0),
+                (middle, bar.across - above),
                 word(class),
             );
         }
@@ -160,7 +164,7 @@ fn component_keys(pen: &mut Pen, bar: &Bar, span: &SpanZones) -> Vec<String> {
 }
 
 /// Ticks from the foot below, numbered in mm; returns the lower edge.
-fn ticks(pen: &mut Pen, bar: &Bar) -> f64 {
+pub(super) fn ticks(pen: &mut Pen, bar: &Bar) -> f64 {
     let top = bar.off(Beside::After, 9.0);
     let step = [50.0, 100.0, 200.0, 500.0, 1000.0]
         .into_iter()
@@ -188,7 +192,7 @@ fn ticks(pen: &mut Pen, bar: &Bar) -> f64 {
 }
 
 /// The bracket and middle mark of every gap, overlapping ones in lanes.
-fn brackets(pen: &mut Pen, bar: &Bar, span: &SpanZones, top: f64) -> f64 {
+pub(super) fn brackets(pen: &mut Pen, bar: &Bar, span: &SpanZones, top: f64) -> f64 {
     let mut lanes: Vec<f64> = Vec::new();
     for gap in sorted(span) {
         let lane = lanes

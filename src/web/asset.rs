@@ -20,12 +20,13 @@ struct Files;
 
 /// The pieces of the one style sheet, in the order they apply, after the
 /// drawings' own.
-const STYLE: [&str; 7] = [
+const STYLE: [&str; 8] = [
     "css/roles.css",
     "css/base.css",
     "css/form.css",
     "css/entry.css",
     "css/card.css",
+    "css/plan.css",
     "css/sketch.css",
     "css/print.css",
 ];

@@ -12,7 +12,7 @@ use crate::domain::card::Card;
 use crate::domain::finding::Finding;
 use crate::domain::vehicle::{Variant, Vehicle};
 use crate::domain::zone::{self, Component, Zones};
-use crate::store::{CardId, Revision, RevisionEntry, StoredCard};
+use crate::store::{CardId, DepartmentId, Revision, RevisionEntry, StoredCard};
 use axum::http::HeaderMap;
 use axum::response::Response;
 use std::collections::BTreeSet;
@@ -29,6 +29,7 @@ pub enum Subject {
 /// Where the card stands that a page shows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stand {
+    pub department: DepartmentId,
     pub department_name: String,
     pub revision: Revision,
     pub date: Date,
@@ -142,6 +143,7 @@ impl Reading {
     /// A stored card with its zones for the variant asked for.
     pub fn of_card(stored: StoredCard, variant: Variant) -> Result<Self, AppError> {
         let stand = Stand {
+            department: stored.department,
             department_name: stored.department_name,
             revision: stored.revision,
             date: stored.updated_at.date(),
@@ -203,6 +205,12 @@ impl Reading {
 
     pub fn is_generic(&self) -> bool {
         self.stand.is_none()
+    }
+
+    /// Whether it is this department's card: another's is read only.
+    pub fn is_of(&self, department: &DepartmentId) -> bool {
+        let stand = self.stand.as_ref();
+        stand.is_some_and(|s| s.department == *department)
     }
 
     pub fn component(&self, id: &str) -> Option<&Component> {

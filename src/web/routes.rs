@@ -3,7 +3,7 @@
 use super::state::AppState;
 use super::{
     api, asset, boundary, card, details, drawing, error, figures, find, findings, health, history,
-    measurements, metrics, origin, sheet, strip,
+    measurements, metrics, origin, plan, sheet, strip,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -35,6 +35,7 @@ fn reads() -> Router<AppState> {
         .route("/cards/{id}", get(card::show_card))
         .route("/cards/{id}/spans/{span}", get(card::show_card_span))
         .route("/cards/{id}/sketch/{view}", get(drawing::show_card_sketch))
+        .route("/cards/{id}/plan", get(plan::show_card_plan))
         .route("/cards/{id}/history", get(history::show_history))
         .route(
             "/cards/{id}/history/{revision}",
@@ -42,6 +43,7 @@ fn reads() -> Router<AppState> {
         )
         .route("/body-styles", get(find::show_styles))
         .route("/body-styles/{id}", get(card::show_style))
+        .route("/body-styles/{id}/plan", get(plan::show_style_plan))
         .route("/body-styles/{id}/spans/{span}", get(card::show_style_span))
         .route(
             "/body-styles/{id}/sketch/{view}",
@@ -53,6 +55,8 @@ fn reads() -> Router<AppState> {
 fn unchanging() -> Router<AppState> {
     Router::new()
         .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
+        .route("/cards/{id}/plan.svg", get(plan::show_card_picture))
+        .route("/body-styles/{id}/plan.svg", get(plan::show_style_picture))
         .route("/cards/{id}/print", get(sheet::show_card_sheet))
         .route(
             "/body-styles/{id}/sketch.svg",

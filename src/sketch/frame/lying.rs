@@ -7,6 +7,7 @@ use super::super::name::bar_name;
 use super::super::place::spread;
 use super::super::scene::{Anchor, Pen};
 use super::super::text::Face;
+use super::super::working;
 use super::{LEFT, RIGHT, ROW, SECOND, Sheet, THICK, WIDTH};
 use crate::domain::body::SpanGroup;
 use crate::domain::zone::SpanZones;
@@ -51,6 +52,7 @@ impl Sheet<'_> {
             let name_y = if before { top + 12.0 } else { bottom - 2.0 };
             self.name_with_flags(pen, span, (bar.whole().x0, name_y));
             bar::draw(pen, &bar, span, self.zones);
+            working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
             let (hard, figures) = if before {
                 (Beside::After, across - 13.0)
             } else {
@@ -188,6 +190,7 @@ impl Sheet<'_> {
                 Face::Small.fit(&flags, room),
             );
             bar::draw(pen, &bar, span, self.zones);
+            working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
             bar::hard(pen, &bar, span, Beside::Before);
             self.gap_figures_along(
                 pen,

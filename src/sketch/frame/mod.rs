@@ -13,6 +13,7 @@ use super::mark::Mark;
 use super::name::{drivers, full_name, side_word};
 use super::scene::{Anchor, Item, Link, Pen, Scene};
 use super::text::Face;
+use super::working;
 use crate::domain::body::SpanGroup;
 use crate::domain::frame::Side;
 use crate::domain::zone::{SpanZones, Zones};
@@ -131,7 +132,7 @@ impl<'a> Sheet<'a> {
 
     /// Key and cautions below the bars; returns the lower edge.
     fn notes(&self, pen: &mut Pen, top: f64) -> f64 {
-        let mut y = top;
+        let mut y = self.works(pen, top);
         if self.signed() {
             pen.text(Face::Small, Anchor::Start, (LEFT, y + 12.0), Flags::KEY);
             y += 14.0;
@@ -148,6 +149,23 @@ impl<'a> Sheet<'a> {
         );
         y = caution::key(pen, true, LEFT, y + 22.0, RIGHT - LEFT);
         caution::write(pen, self.options, LEFT, y + 4.0, RIGHT - LEFT)
+    }
+
+    /// What the plan's numbers stand for.
+    fn works(&self, pen: &mut Pen, top: f64) -> f64 {
+        let works = self.options.works;
+        if works.is_empty() {
+            return top;
+        }
+        let head = (LEFT, top + 12.0);
+        pen.text(
+            Face::Word,
+            Anchor::Start,
+            head,
+            "Numbers are steps of the plan; mm",
+        );
+        let (left, wide) = (LEFT, RIGHT - LEFT);
+        working::key(pen, works, &self.zones.spans, left, top + 17.0, wide) + 4.0
     }
 
     fn heading(&self, pen: &mut Pen) -> f64 {

@@ -6,6 +6,7 @@ use super::super::name::pillar_name;
 use super::super::place::spread;
 use super::super::scene::{Anchor, Pen};
 use super::super::text::Face;
+use super::super::working;
 use super::{LEFT, RIGHT, ROW, Sheet, THICK, WIDTH, WORDS};
 use crate::domain::body::SpanGroup;
 use crate::domain::zone::SpanZones;
@@ -61,6 +62,7 @@ impl Sheet<'_> {
         );
         self.linked(pen, span, target, |pen| {
             bar::draw(pen, &bar, span, self.zones);
+            working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
             let hard = !bar::hard_runs(span).is_empty();
             bar::hard(pen, &bar, span, Beside::After);
             for gap in bar::best_gaps(span) {

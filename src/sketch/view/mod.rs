@@ -5,6 +5,7 @@
 mod labels;
 mod layers;
 mod projection;
+mod works;
 
 use super::caution;
 use super::mark::Mark;
@@ -56,9 +57,20 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     drawing.silhouette(&mut pen, &shapes);
     layers::spans(&drawing, &mut pen);
     drawing.sides(&mut pen, &mut taken);
-    let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
-    let mut y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
-    y = labels::key(&drawing, &mut pen, &keyed, y);
+    let (keyed, mut y) = if options.works.is_empty() {
+        let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
+        let y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
+        let y = labels::key(&drawing, &mut pen, &keyed, y);
+        (keyed.len(), y)
+    } else {
+        // Numbers are the plan's steps alone.
+        works::numbers(&drawing, &mut pen, &mut taken);
+        let y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
+        (
+            drawing.components().len(),
+            works::key(&drawing, &mut pen, y),
+        )
+    };
     y = caution::key(&mut pen, false, LEFT, y + 6.0, RIGHT - LEFT);
     y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);
     let seen = seen(view);
@@ -71,7 +83,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
         desc: format!(
             "A {} {seen}, with {} components. {}",
             body.style.name,
-            keyed.len(),
+            keyed,
             caution::sentences(options).join(" ")
         ),
         readable: false,

@@ -13,6 +13,6 @@ mod unseen;
 pub use first::{First, Line};
 pub use page::{CardPage, show_card, show_style};
 pub use parts::{PartRow, parts};
-pub use ruler::{RulerRow, best_gap, length_of, said_of};
+pub use ruler::{RulerRow, best_gap, gap_word, length_of, said_of};
 pub use span::{SpanPage, show_card_span, show_style_span};
 pub use unseen::{UnseenRow, unseen};

@@ -12,6 +12,7 @@ mod history;
 mod inches;
 mod kept;
 mod measurements;
+mod plan;
 mod reader;
 mod sheet;
 mod site;

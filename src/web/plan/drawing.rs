@@ -1,0 +1,128 @@
+//! What the open opening does, drawn on the side frame of the side worked on
+//! and on the strip of each span: numbers are the steps'.
+
+use super::words;
+use crate::domain::body::SpanGroup;
+use crate::domain::frame::Side;
+use crate::domain::opening::template::Act;
+use crate::domain::opening::{
+    CutStatus, Look, LookFound, Placement, PlannedOpening, PlannedStep, Target,
+};
+use crate::domain::zone::Zones;
+use crate::sketch::scene::Scene;
+use crate::sketch::{self, Doing, Look as Shade, Options, Turn, View, Work, svg};
+use crate::web::figures::{self, First};
+use crate::web::reading::Reading;
+
+/// Everything an opening does on spans, with the looks at the car.
+pub fn works(opening: &PlannedOpening, looks: &[Look]) -> Vec<Work> {
+    let steps = opening.steps.iter().flat_map(of_step);
+    steps.chain(looks.iter().map(of_look)).collect()
+}
+
+fn of_step(step: &PlannedStep) -> Vec<Work> {
+    let own = match &step.target {
+        Target::Place(place) if step.act == Act::Cut => Some((Doing::Cut, place)),
+        Target::Place(place) if step.act != Act::Expose => Some((Doing::Contact, place)),
+        _ => None,
+    };
+    let contacts = step.contacts.iter().map(|c| (Doing::Contact, &c.place));
+    let all = own.into_iter().chain(contacts);
+    all.map(|(doing, place)| of_place(step, doing, place))
+        .collect()
+}
+
+fn of_place(step: &PlannedStep, doing: Doing, place: &Placement) -> Work {
+    let station = place.station_mm.unwrap_or(place.default_mm);
+    Work {
+        doing,
+        number: step.n.to_string(),
+        span: place.span.clone(),
+        from_mm: station,
+        to_mm: station,
+        blocked: place.status == CutStatus::Blocked,
+        word: words::status(place.status).to_owned(),
+    }
+}
+
+fn of_look(look: &Look) -> Work {
+    Work {
+        doing: Doing::Look,
+        number: String::new(),
+        span: look.span.clone(),
+        from_mm: look.from_mm,
+        to_mm: look.to_mm,
+        blocked: false,
+        word: match look.found {
+            LookFound::Bare => "bare".to_owned(),
+            LookFound::Part(kind) => kind.name().to_owned(),
+        },
+    }
+}
+
+/// The side frame with the steps' numbers; of an opening with no side, the left.
+pub fn frame(reading: &Reading, opening: &PlannedOpening, works: &[Work]) -> String {
+    let title = reading.title();
+    let options = Options {
+        works,
+        ..options(reading, &title)
+    };
+    let side = opening.side.unwrap_or(Side::Left);
+    svg::write_inline(&sketch::side_frame(
+        &worked_on(reading, works),
+        side,
+        &options,
+    ))
+}
+
+/// The side as it stands, and of the members across and along the car those that
+/// are worked on.
+fn worked_on(reading: &Reading, works: &[Work]) -> Zones {
+    let mut zones = reading.zones.clone();
+    zones.spans.retain(|span| {
+        let aside = matches!(span.group, SpanGroup::Cross | SpanGroup::Along);
+        !aside || works.iter().any(|w| w.span == span.id)
+    });
+    zones
+}
+
+/// The car in one view, with the steps' numbers.
+pub fn view(reading: &Reading, works: &[Work], (view, turn, look): (View, Turn, Shade)) -> Scene {
+    let title = reading.title();
+    let options = Options {
+        works,
+        turn,
+        look,
+        ..options(reading, &title)
+    };
+    sketch::draw(&reading.zones, &reading.body, view, &options)
+}
+
+/// One span as a short bar; empty where the car has no such span.
+pub fn strip(reading: &Reading, works: &[Work], span: &str) -> String {
+    let Some(span) = reading.zones.spans.iter().find(|s| s.id == span) else {
+        return String::new();
+    };
+    let options = Options {
+        works,
+        ..options(reading, "")
+    };
+    svg::write_inline(&sketch::strip(&reading.zones, span, &options))
+}
+
+fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
+    Options {
+        title: Some(title),
+        inches: figures::first() == First::Inches,
+        variant: reading.said_variant.as_deref(),
+        date: reading.stand.as_ref().map(|s| s.date),
+        revision: reading
+            .stand
+            .as_ref()
+            .and_then(|s| u64::try_from(s.revision).ok()),
+        generic: reading.is_generic(),
+        fitted: reading.body.fitted,
+        cautions: true,
+        ..Options::default()
+    }
+}

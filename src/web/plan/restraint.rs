@@ -1,0 +1,121 @@
+//! What may still be live: the isolation list with its hold time, and the room
+//! to keep from bags that are not known to have fired.
+
+use super::words;
+use crate::domain::opening::{DeploymentKeepOut, Isolated, Plan};
+use crate::domain::units::Rounding;
+use crate::web::figures::both;
+use crate::web::reading::Reading;
+use crate::web::say;
+
+/// The box every plan begins with.
+pub struct RestraintBox {
+    pub say: String,
+    pub hold: String,
+    pub elapsed: Option<Elapsed>,
+    pub lines: Vec<SourceLine>,
+}
+
+/// Time since the last isolation done; counts up, and never says it is over.
+pub struct Elapsed {
+    pub seconds: i64,
+    pub said: String,
+}
+
+/// One source of power, and the button that says it is done now.
+pub struct SourceLine {
+    pub word: &'static str,
+    pub name: &'static str,
+    pub said: String,
+    pub done: bool,
+}
+
+/// Room to keep from one bag.
+pub struct BagRoom {
+    pub name: String,
+    pub said: String,
+    pub caregiver: Option<String>,
+    pub source: String,
+}
+
+impl RestraintBox {
+    /// Lines that somebody has answered.
+    pub fn done(&self) -> usize {
+        self.lines.iter().filter(|l| l.done).count()
+    }
+
+    pub fn begun(&self) -> bool {
+        self.done() > 0
+    }
+
+    pub fn of(plan: &Plan) -> Self {
+        let r = &plan.restraints;
+        let hold = match r.hold_time_s {
+            Some(seconds) => format!(
+                "Hold time on the card: {}. It runs from the last isolation done.",
+                clock(i64::from(seconds))
+            ),
+            None => "Hold time: not on the card.".to_owned(),
+        };
+        let elapsed = r.elapsed_s.map(|seconds| Elapsed {
+            seconds,
+            said: clock(seconds),
+        });
+        let line = |line: &crate::domain::opening::IsolationLine| SourceLine {
+            word: line.what.word(),
+            name: words::source(line.what),
+            said: line.say.clone(),
+            done: plan
+                .ask
+                .isolation
+                .get(&line.what)
+                .is_some_and(|i| i.at.is_some() || i.state == Isolated::NotFitted),
+        };
+        Self {
+            say: say::sentence(&r.say),
+            hold,
+            elapsed,
+            lines: r.isolation.iter().map(line).collect(),
+        }
+    }
+}
+
+/// `4 min 07 s`
+fn clock(seconds: i64) -> String {
+    format!("{} min {:02} s", seconds / 60, seconds % 60)
+}
+
+/// Every bag that may still fire, with whom it reaches.
+pub fn bag_rooms(reading: &Reading, plan: &Plan) -> Vec<BagRoom> {
+    plan.keep_outs
+        .iter()
+        .map(|k| bag_room(reading, k))
+        .collect()
+}
+
+fn bag_room(reading: &Reading, keep_out: &DeploymentKeepOut) -> BagRoom {
+    let seats = reading.body.style.seats.iter();
+    let inside: Vec<String> = seats
+        .filter(|s| keep_out.seats.contains(&s.id))
+        .map(|s| s.name.to_lowercase())
+        .collect();
+    let room = match keep_out.distance_mm {
+        Some(mm) => format!("keep {} off", both(mm, Rounding::Up)),
+        None => "room to keep unknown".to_owned(),
+    };
+    let inside = if inside.is_empty() {
+        String::new()
+    } else {
+        format!(" Inside it: {}.", say::list(&inside))
+    };
+    BagRoom {
+        name: format!(
+            "{}, {}",
+            say::sentence(&words::bag(keep_out.bag)),
+            keep_out.at
+        ),
+        said: format!("{room}.{inside}"),
+        caregiver: keep_out.caregiver.clone(),
+        source: keep_out.source.clone(),
+    }
+}

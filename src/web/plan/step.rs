@@ -1,0 +1,225 @@
+//! One step of the open opening as it is read aloud: what the crew does, what
+//! the person inside watches for, where exactly, and what stands in the way.
+
+use super::address::Address;
+use super::drawing;
+use super::place::{PlaceView, panel};
+use super::words;
+use crate::domain::card::PowerSource;
+use crate::domain::opening::template::{Act, ToolKind};
+use crate::domain::opening::{CutStatus, Flag, Placement, PlannedStep, StepTool, Target};
+use crate::sketch::Work;
+use crate::web::form::Field;
+use crate::web::reading::Reading;
+use crate::web::say;
+use crate::web::typed::Typed;
+
+/// How far to each side of a cut a look is offered, mm: a hand's breadth.
+const LOOK_EACH_WAY_MM: f64 = 100.0;
+
+/// A step with everything said of it.
+pub struct StepView {
+    pub n: usize,
+    pub id: String,
+    pub act: &'static str,
+    /// What it is done to, in words.
+    pub on: String,
+    pub gate: bool,
+    pub crew: String,
+    pub inside: String,
+    pub stop: Option<String>,
+    pub exit_now: String,
+    pub because: Vec<String>,
+    /// Of its cut, or of its panel line.
+    pub place: Option<PlaceView>,
+    pub contacts: Vec<(String, PlaceView)>,
+    pub tool: Option<String>,
+    pub saw: bool,
+    /// Rules of the order that it breaks, with the other step and the reason.
+    pub flags: Vec<FlagView>,
+    pub look: Option<LookForm>,
+    /// The span worked on, with every place of this opening on it.
+    pub drawing: String,
+}
+
+/// A broken rule, shown at both its steps.
+pub struct FlagView {
+    pub said: String,
+    pub kept: Option<String>,
+    /// The reason can be given here: at the step that comes too early.
+    pub keep: Option<Field>,
+}
+
+/// "Trim off here": what a crew saw, sent from the step itself.
+pub struct LookForm {
+    pub step: String,
+    pub span: String,
+    pub name: String,
+    pub from: Field,
+    pub to: Field,
+    pub kind: Field,
+    /// Stands open, because something in it was not accepted.
+    pub open: bool,
+}
+
+impl StepView {
+    pub fn of(
+        reading: &Reading,
+        step: &PlannedStep,
+        flags: &[Flag],
+        works: &[Work],
+        (look, address): (Option<&Typed>, &Address),
+    ) -> Self {
+        let place = match &step.target {
+            Target::Place(_) | Target::Panel(_) if step.act == Act::Cover => None,
+            Target::Place(place) => Some(PlaceView::of(reading, place)),
+            Target::Panel(line) => Some(panel(reading, line)),
+            Target::WholeCar | Target::Part(_) => None,
+        };
+        let place = place.map(|p| match step.act {
+            // Said at the cut it is taken off for.
+            Act::Expose => PlaceView { by: None, ..p },
+            _ => p,
+        });
+        let contacts = step.contacts.iter().map(|c| {
+            let said = format!("{}: {}", say::sentence(words::contact_kind(c.kind)), c.name);
+            (said, PlaceView::of(reading, &c.place))
+        });
+        Self {
+            n: step.n,
+            id: step.id.clone(),
+            act: words::act(step.act),
+            on: on(reading, &step.target),
+            gate: step.gate,
+            crew: step.crew.clone(),
+            inside: step.inside.clone(),
+            stop: step.stop.clone(),
+            exit_now: step.exit_now.clone(),
+            because: step.because.clone(),
+            drawing: strip(reading, step, works),
+            look: look_form(reading, step, look),
+            place,
+            contacts: contacts.collect(),
+            tool: step.tool.as_ref().and_then(tool),
+            saw: step.tool.as_ref().is_some_and(|t| t.kind == ToolKind::Saw),
+            flags: flags
+                .iter()
+                .filter(|f| f.first == step.n || f.then == step.n)
+                .map(|f| FlagView::of(f, step.n, address))
+                .collect(),
+        }
+    }
+}
+
+impl FlagView {
+    fn of(flag: &Flag, here: usize, address: &Address) -> Self {
+        let said = if here == flag.then {
+            format!(
+                "Step {} belongs before this one: {}",
+                flag.first, flag.because
+            )
+        } else {
+            format!("Belongs before step {}: {}", flag.then, flag.because)
+        };
+        let name = format!("keep-{}", flag.rule);
+        let given = address.value(&name).unwrap_or_default().to_owned();
+        Self {
+            said,
+            kept: flag.kept.clone(),
+            keep: (here == flag.then).then(|| Field::new(name, given)),
+        }
+    }
+}
+
+/// Drawn where something is done on a span; a look is asked at the same place.
+fn strip(reading: &Reading, step: &PlannedStep, works: &[Work]) -> String {
+    let place = look_place(step).filter(|_| step.act != Act::Expose);
+    place.map_or_else(String::new, |p| drawing::strip(reading, works, &p.span))
+}
+
+fn on(reading: &Reading, target: &Target) -> String {
+    match target {
+        Target::WholeCar => String::new(),
+        Target::Place(place) => span_name(reading, &place.span),
+        Target::Panel(line) => line.name.clone(),
+        Target::Part(part) => part_name(reading, part),
+    }
+}
+
+/// A span in words; its id where the car has none of that name.
+pub fn span_name(reading: &Reading, id: &str) -> String {
+    let span = reading.body.span(id);
+    span.map_or_else(|| id.to_owned(), |s| s.name.clone())
+}
+
+/// A door, pane, seat or other part in words.
+fn part_name(reading: &Reading, id: &str) -> String {
+    let style = reading.body.style;
+    let door = style.doors.iter().find(|d| d.id == id).map(|d| &d.name);
+    let pane = style.panes.iter().find(|p| p.id == id).map(|p| &p.name);
+    let seat = style.seats.iter().find(|s| s.id == id).map(|s| &s.name);
+    let span = reading.body.span(id).map(|s| &s.name);
+    let named = door.or(pane).or(seat).or(span);
+    let source = PowerSource::from_word(id).map(words::source);
+    match (named, source) {
+        (Some(name), _) => name.to_lowercase(),
+        (None, Some(source)) => source.to_owned(),
+        (None, None) => id.replace(['-', '.'], " "),
+    }
+}
+
+/// The tool, how it fits the steel known there, and what the estimate is; a tool
+/// that parts nothing and that nobody named is left out.
+fn tool(tool: &StepTool) -> Option<String> {
+    let cuts = matches!(
+        tool.kind,
+        ToolKind::Cutter | ToolKind::Combination | ToolKind::Saw
+    );
+    if !cuts && tool.name.is_none() && tool.force_band_kn.is_none() {
+        return None;
+    }
+    let name = match &tool.name {
+        Some(name) => format!("{}, {name}", words::tool_kind(tool.kind)),
+        None => words::tool_kind(tool.kind).to_owned(),
+    };
+    Some(match tool.force_band_kn {
+        Some([low, high]) => format!(
+            "{}: {}. Steel known here takes {low:.0} to {high:.0} kN to shear, by estimate; a rated force holds in the notch, not at the tips.",
+            say::sentence(&name),
+            words::fit(tool.fit)
+        ),
+        None => format!("{}: {}.", say::sentence(&name), words::fit(tool.fit)),
+    })
+}
+
+/// The place a look is asked at: the cut's, or the first contact's.
+fn look_place(step: &PlannedStep) -> Option<&Placement> {
+    match &step.target {
+        Target::Place(place) => Some(place),
+        _ => step.contacts.first().map(|c| &c.place),
+    }
+}
+
+fn look_form(reading: &Reading, step: &PlannedStep, typed: Option<&Typed>) -> Option<LookForm> {
+    let place = look_place(step)?;
+    let length = reading.body.span(&place.span)?.line.length();
+    let middle = place.station_mm.unwrap_or(place.default_mm);
+    let around = |mm: f64| format!("{:.0} mm", mm.clamp(0.0, length).floor());
+    let own = typed.filter(|t| t.value("look_step") == step.id);
+    let field = |name: &str, value: String| match own {
+        Some(typed) => typed.field(name),
+        None => Field::new(name, value),
+    };
+    if own.is_none() && place.status == CutStatus::SeenBare {
+        return None;
+    }
+    Some(LookForm {
+        step: step.id.clone(),
+        span: place.span.clone(),
+        name: span_name(reading, &place.span),
+        from: field("look_from", around(middle - LOOK_EACH_WAY_MM)),
+        to: field("look_to", around(middle + LOOK_EACH_WAY_MM)),
+        kind: field("look_kind", String::new()),
+        open: own.is_some(),
+    })
+}
