@@ -1,7 +1,7 @@
 //! Speed beside a named peer, in the same run: the zones of a card with 40
 //! components on all spans of an `suv`, and the same keep-outs buffered, united
-//! and clipped by shapely; what one sketch adds; and what `serve --demo` holds
-//! in memory. Prints figures and ratios; asserts nothing.
+//! and clipped by shapely; what one sketch and a plan of every opening take; and
+//! what `serve --demo` holds in memory. Prints figures and ratios; asserts nothing.
 //!
 //! `cargo bench --bench zones`; the peer needs the Python environment that
 //! `bash tests/run` makes (or `PILLARBOOK_PYTHON=…` with shapely and numpy).
@@ -14,6 +14,8 @@ use pillarbook::domain::finding::{
     ComponentReport, Finding, Gas, Place, Report, Source, Status, Steel,
 };
 use pillarbook::domain::kind::Kind;
+use pillarbook::domain::opening::plan::{Settings, plan};
+use pillarbook::domain::opening::{Ask, Care};
 use pillarbook::domain::vehicle::{Variant, Vehicle};
 use pillarbook::domain::zone::{Zones, zones};
 use pillarbook::sketch::{Look, Options, View, draw, svg};
@@ -51,6 +53,11 @@ fn main() -> anyhow::Result<()> {
         micros(ours.sketched),
         ratio(ours.sketched, ours.zones)
     );
+    println!(
+        "plan over all openings, cut by cut: {}, ratio to zones: {:.1}",
+        micros(ours.planned),
+        ratio(ours.planned, ours.zones)
+    );
     let memory::Resident {
         idle_mib,
         used_mib,
@@ -83,6 +90,8 @@ fn suv() -> anyhow::Result<Car> {
 struct Times {
     zones: Duration,
     sketched: Duration,
+    /// Zones and every opening for one patient; aim: under 5 ms.
+    planned: Duration,
 }
 
 impl Times {
@@ -93,11 +102,16 @@ impl Times {
             let scene = draw(&found()?, &car.body, View::FrameLeft, &options);
             Ok(svg::write(&scene, Look::Light))
         };
+        let ask = Ask::of("front-left", Care::Gentle);
+        let settings = Settings::default();
+        let plan = || plan(black_box(&car.card), &ask, &settings);
         found()?;
         sketch()?;
+        plan()?;
         Ok(Self {
             zones: median(rounds, found),
             sketched: median(rounds, sketch),
+            planned: median(rounds, plan),
         })
     }
 
@@ -105,6 +119,7 @@ impl Times {
         Self {
             zones: self.zones.min(other.zones),
             sketched: self.sketched.min(other.sketched),
+            planned: self.planned.min(other.planned),
         }
     }
 }
