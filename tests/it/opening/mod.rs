@@ -2,5 +2,6 @@
 //! worked examples of single openings.
 
 mod ask;
+mod demo;
 mod made;
 mod properties;
