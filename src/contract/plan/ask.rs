@@ -54,7 +54,7 @@ pub(super) fn read_ask(ask: &Field<'_>) -> Option<Ask> {
     let seats = ask.get("seats").required("a list of seat ids");
     let seats = bounded(&seats)
         .iter()
-        .filter_map(|s| s.text(NAME))
+        .filter_map(|item| item.clone().required_text(NAME))
         .collect();
     let reach = ask.get("reach");
     Some(Ask {
@@ -116,7 +116,9 @@ fn bounded<'a>(list: &Field<'a>) -> Vec<Field<'a>> {
 
 fn words<T: Copy>(list: &Field<'_>, all: &[T], word: fn(T) -> &'static str) -> Vec<T> {
     let items = bounded(list);
-    items.iter().filter_map(|i| i.word(all, word)).collect()
+    let accepted = || all.iter().map(|w| word(*w)).collect::<Vec<_>>().join(", ");
+    let read = |item: &Field<'_>| item.clone().required(&accepted()).word(all, word);
+    items.iter().filter_map(read).collect()
 }
 
 /// An object whose names are words.
@@ -275,7 +277,7 @@ fn read_order(order: &Field<'_>) -> Option<OwnOrder> {
     let steps = order.get("steps").required("every step's id, once");
     let steps = bounded(&steps)
         .iter()
-        .filter_map(|s| s.text(NAME))
+        .filter_map(|item| item.clone().required_text(NAME))
         .collect();
     let kept = order.get("kept").entries().into_iter();
     let kept = kept

@@ -23,10 +23,21 @@ const RULE: usize = 80;
 #[derive(Debug, Serialize, ToSchema)]
 pub struct DepartmentFile {
     /// Openings in the form of the catalogue.
-    #[schema(value_type = Vec<Object>)]
+    #[schema(required = false, value_type = Vec<Object>)]
     pub openings: Vec<Value>,
     /// Ids of order rules that are switched off.
+    #[schema(required = false)]
     pub rules_off: Vec<String>,
+}
+
+impl DepartmentFile {
+    pub fn new(openings: &[Opening], rules_off: &BTreeSet<String>) -> Self {
+        let value = |opening| serde_json::to_value(opening).expect("an opening is plain data");
+        Self {
+            openings: openings.iter().map(value).collect(),
+            rules_off: rules_off.iter().cloned().collect(),
+        }
+    }
 }
 
 /// Reads a department's settings from a document of their own.

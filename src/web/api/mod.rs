@@ -8,6 +8,7 @@ mod answer;
 mod body;
 mod body_styles;
 mod cards;
+mod department;
 mod details;
 mod find;
 mod findings;
@@ -56,6 +57,10 @@ fn described() -> OpenApiRouter<AppState> {
         .routes(routes!(zones::compute_zones))
         .routes(routes!(plan::compute_plan))
         .routes(routes!(plan::plan_card))
+        .routes(routes!(
+            department::show_openings,
+            department::update_openings
+        ))
         .routes(routes!(cards::list_cards, cards::create_card))
         .routes(routes!(cards::show_card))
         .routes(routes!(zones::show_zones))

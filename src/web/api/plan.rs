@@ -35,7 +35,8 @@ pub async fn compute_plan(JsonText(text): JsonText) -> Result<Response, ApiError
 
 /// Check ways in against a stored card's zones, cut by cut
 ///
-/// Under its department's policy. Nothing of the ask is stored.
+/// Under its department's policy, with its own openings and without the rules it
+/// has switched off. Nothing of the ask is stored.
 #[utoipa::path(
     post, path = "/api/v1/cards/{id}/plan", tag = "plans",
     params(("id" = String, Path, description = "The card's id")),
@@ -49,8 +50,13 @@ pub async fn plan_card(
 ) -> Result<Response, ApiError> {
     let stored = read_card(&state, &id).await?;
     let ask = ask_of_request(&text)?;
+    let (_, set) = state.store.plan_settings(&stored.department).await?;
+    let settings = Settings {
+        own_openings: set.openings,
+        rules_off: set.rules_off,
+    };
     let document = aside(move || {
-        let plan = plan_of_ask(&stored.card, &ask, &Settings::default())?;
+        let plan = plan_of_ask(&stored.card, &ask, &settings)?;
         Ok::<_, AskError>(PlanFile::from(&plan).to_json())
     })
     .await?

@@ -2,6 +2,7 @@
 
 mod answers;
 mod cards;
+mod department;
 mod description;
 mod refusals;
 mod sketches;

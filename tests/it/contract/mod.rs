@@ -1,5 +1,6 @@
 //! The card file and the zones document, from outside.
 
+mod bad_asks;
 mod bad_cards;
 mod card_file;
 mod zones;
