@@ -2,8 +2,8 @@
 //!
 //! - [`request`] from the text of `{"card": …, "ask": …}`, or a card and an ask
 //!   apart, to a plan: what the command line and the API do alike.
-//! - [`ask`] reads an ask; [`department`] a department's own openings and rules.
-//! - [`view`] and [`asked`] are the answer.
+//! - `ask` reads an ask; `department` a department's own openings and rules.
+//! - `view` and `asked` are the answer.
 
 mod ask;
 mod asked;
