@@ -7,8 +7,9 @@ use super::fill::{Words, side_word};
 use crate::domain::card::{Glass, PowerSource};
 use crate::domain::frame::Side;
 use crate::domain::opening::ask::{Ask, Isolated, Resting};
+use crate::domain::opening::restraint::{MADE_DEAD_IN_ORDER, applies};
 use crate::domain::opening::step::Step;
-use crate::domain::vehicle::{Drive, Roof};
+use crate::domain::vehicle::Roof;
 
 /// Holding the car still, by how it rests; the side worked on is shored first.
 pub fn held(resting: Resting, side: Side) -> Vec<Step> {
@@ -34,32 +35,11 @@ pub fn held(resting: Resting, side: Side) -> Vec<Step> {
 /// Power used while there is some, then every source made dead.
 pub fn power(car: &Car, ask: &Ask) -> Vec<Step> {
     let use_power = added().step("use-power", &Words::default());
-    let sources = SOURCES
+    let sources = MADE_DEAD_IN_ORDER
         .into_iter()
-        .filter(|s| expected_on(*s, car, ask))
+        .filter(|s| applies(*s, car.card, ask))
         .filter_map(|s| isolation(s, car, ask));
     std::iter::once(use_power).chain(sources).collect()
-}
-
-/// In the order they are made dead.
-const SOURCES: [PowerSource; 6] = [
-    PowerSource::ChargerOut,
-    PowerSource::KeyAway,
-    PowerSource::Main12v,
-    PowerSource::Second12v,
-    PowerSource::FortyEightVolt,
-    PowerSource::HighVoltage,
-];
-
-/// Whether a source may be on this car. An unknown drive is planned as battery
-/// drive; what the card or the ask names is there whatever the drive.
-fn expected_on(source: PowerSource, car: &Car, ask: &Ask) -> bool {
-    let named =
-        car.card.power_off.iter().any(|p| p.what == source) || ask.isolation.contains_key(&source);
-    let drive = ask.variant.drive.or(car.zones.vehicle.drive);
-    let fuel_only = matches!(drive, Some(Drive::Petrol | Drive::Diesel | Drive::Gas));
-    let high_voltage = matches!(source, PowerSource::HighVoltage | PowerSource::ChargerOut);
-    named || !(fuel_only && high_voltage)
 }
 
 /// `None`: the car does not have it.

@@ -6,9 +6,9 @@
 //! clears no distance, since a second stage may be left.
 
 use super::people::{caregiver_seat, seats_within};
+use super::recorded_bag;
 use crate::domain::body::{FittedBody, ShapeRole};
 use crate::domain::card::Card;
-use crate::domain::finding::{Report, Status};
 use crate::domain::frame::{Point, Side};
 use crate::domain::kind::Bag;
 use crate::domain::opening::ask::{Ask, Fired};
@@ -64,7 +64,7 @@ pub fn keep_outs(
         .into_iter()
         .map(|place| keep_out(place, card, body, zones, ask))
         .collect();
-    found.extend(others(card, body, zones, ask));
+    found.extend(recorded_bag::rooms(card, body, zones, ask));
     found.sort_by(|a, b| (a.bag, a.side, &a.at).cmp(&(b.bag, b.side, &b.at)));
     found
 }
@@ -159,8 +159,7 @@ fn keep_out(
         Some(mm) => seats_within(&place.from_mm, mm, body),
         None => every_seat(body),
     };
-    let recorded = on_card(card, place.bag).next().map(str::to_owned);
-    let because = recorded
+    let because = recorded_bag::at(place.bag, &place.from_mm, card, body, zones)
         .or_else(|| expected(zones, place.expectation, place.side))
         .unwrap_or_else(|| NOT_KNOWN_ABSENT.to_owned());
     DeploymentKeepOut {
@@ -172,66 +171,16 @@ fn keep_out(
         seats,
         from_mm: place.from_mm,
         because,
-        source: match (place.bag, distance_mm) {
-            (_, None) => UNKNOWN_SOURCE,
-            (Bag::Curtain, _) => CURTAIN_SOURCE,
-            _ => SOURCE,
-        }
-        .to_owned(),
+        source: source(place.bag, distance_mm).to_owned(),
     }
 }
 
-/// Bags on the card that have no place of their own above: where their parts are.
-fn others<'a>(
-    card: &'a Card,
-    body: &'a FittedBody,
-    zones: &'a Zones,
-    ask: &'a Ask,
-) -> impl Iterator<Item = DeploymentKeepOut> + 'a {
-    let placed = [
-        Bag::Driver,
-        Bag::Passenger,
-        Bag::Knee,
-        Bag::SeatSide,
-        Bag::Curtain,
-    ];
-    let has_door = body.span("roof-rail.left").is_none();
-    Bag::ALL
-        .iter()
-        .filter(move |b| !(placed.contains(b) || has_door && **b == Bag::Door))
-        .flat_map(move |bag| {
-            let mut ids: Vec<&str> = on_card(card, *bag).collect();
-            ids.sort_unstable();
-            ids.dedup();
-            ids.into_iter().map(move |id| (*bag, id))
-        })
-        .map(move |(bag, id)| {
-            let component = zones.components.iter().find(|c| *c.id == *id);
-            let seats = every_seat(body);
-            DeploymentKeepOut {
-                bag,
-                at: with_state(id, ask, bag),
-                side: Side::Centre,
-                distance_mm: None,
-                caregiver: caregiver(&seats, body, ask),
-                seats,
-                from_mm: component.map_or_else(Vec::new, |c| c.ends_mm.to_vec()),
-                because: id.to_owned(),
-                source: UNKNOWN_SOURCE.to_owned(),
-            }
-        })
-}
-
-/// Ids of components recorded as part of a bag.
-fn on_card(card: &Card, bag: Bag) -> impl Iterator<Item = &str> {
-    card.findings.iter().filter_map(move |f| match &f.report {
-        Report::Component(c)
-            if c.bag == Some(bag) && matches!(f.status, Status::Accepted | Status::Offered) =>
-        {
-            Some(c.component.as_str())
-        }
-        _ => None,
-    })
+pub const fn source(bag: Bag, distance_mm: Option<f64>) -> &'static str {
+    match (bag, distance_mm) {
+        (_, None) => UNKNOWN_SOURCE,
+        (Bag::Curtain, _) => CURTAIN_SOURCE,
+        _ => SOURCE,
+    }
 }
 
 fn expected(zones: &Zones, id: &str, side: Side) -> Option<String> {
@@ -243,7 +192,7 @@ fn expected(zones: &Zones, id: &str, side: Side) -> Option<String> {
     Some(found.id.to_string())
 }
 
-fn with_state(at: &str, ask: &Ask, bag: Bag) -> String {
+pub fn with_state(at: &str, ask: &Ask, bag: Bag) -> String {
     match ask.fired.get(&bag) {
         Some(Fired::Once) => format!("{at} (fired once; a second stage may be left)"),
         Some(Fired::No) => format!("{at} (not fired)"),
@@ -251,7 +200,7 @@ fn with_state(at: &str, ask: &Ask, bag: Bag) -> String {
     }
 }
 
-fn caregiver(seats: &[String], body: &FittedBody, ask: &Ask) -> Option<String> {
+pub fn caregiver(seats: &[String], body: &FittedBody, ask: &Ask) -> Option<String> {
     let style = body.style;
     let places = ask
         .seats
@@ -266,7 +215,7 @@ fn caregiver(seats: &[String], body: &FittedBody, ask: &Ask) -> Option<String> {
         .then(|| format!("the caregiver's place is inside it: {}", inside.join(", ")))
 }
 
-fn every_seat(body: &FittedBody) -> Vec<String> {
+pub fn every_seat(body: &FittedBody) -> Vec<String> {
     let style = body.style;
     style.seats.iter().map(|s| s.id.to_string()).collect()
 }

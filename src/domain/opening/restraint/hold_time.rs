@@ -11,36 +11,36 @@ use time::OffsetDateTime;
 const LIVE: &str = "treat as live";
 const ELAPSED: &str = "hold time elapsed, still keep clear";
 
-/// Sources in the order they are made dead: 12 V first, its negative pole first.
-const ORDER: [PowerSource; 6] = [
-    PowerSource::KeyAway,
+/// Sources in the order they are made dead. Of what is taken apart, 12 V comes
+/// first, its negative pole first. Charging plug and key come before it: neither
+/// needs a tool or the hood open, a plug that still charges keeps the high-voltage
+/// side up whatever is cut, and a key in reach can wake the car again. Nothing is
+/// lost by it: windows and seats were used before any of them.
+pub const MADE_DEAD_IN_ORDER: [PowerSource; 6] = [
     PowerSource::ChargerOut,
+    PowerSource::KeyAway,
     PowerSource::Main12v,
     PowerSource::Second12v,
     PowerSource::FortyEightVolt,
     PowerSource::HighVoltage,
 ];
 
-/// Whether a source may be there: what a drive cannot have is left out unless
-/// somebody has answered for it. An unknown drive is planned as battery drive.
-pub fn applies(source: PowerSource, drive: Option<Drive>, ask: &Ask) -> bool {
-    let plugged = matches!(drive, None | Some(Drive::Battery | Drive::Hybrid));
-    let high_voltage = plugged || drive == Some(Drive::Hydrogen);
-    let may = match source {
-        PowerSource::ChargerOut => plugged,
-        PowerSource::HighVoltage => high_voltage,
-        PowerSource::Main12v
-        | PowerSource::Second12v
-        | PowerSource::FortyEightVolt
-        | PowerSource::KeyAway => true,
-    };
-    may || ask.isolation.contains_key(&source)
+/// Whether a source may be there: what a drive cannot have is left out unless the
+/// card names it or somebody has answered for it. An unknown drive is planned as
+/// battery drive.
+pub fn applies(source: PowerSource, card: &Card, ask: &Ask) -> bool {
+    let drive = ask.variant.drive.or(card.vehicle.drive);
+    let burns_only = matches!(drive, Some(Drive::Petrol | Drive::Diesel | Drive::Gas));
+    let high_voltage = matches!(source, PowerSource::HighVoltage | PowerSource::ChargerOut);
+    let named = card.power_off.iter().any(|p| p.what == source);
+    named || ask.isolation.contains_key(&source) || !(burns_only && high_voltage)
 }
 
 /// The isolation list and the hold time of an ask on a card.
 pub fn restraints(card: &Card, ask: &Ask) -> Restraints {
-    let drive = ask.variant.drive.or(card.vehicle.drive);
-    let sources = ORDER.into_iter().filter(|s| applies(*s, drive, ask));
+    let sources = MADE_DEAD_IN_ORDER
+        .into_iter()
+        .filter(|s| applies(*s, card, ask));
     let list: Vec<(PowerSource, Isolation)> = sources
         .map(|source| (source, answer(ask, source)))
         .collect();
@@ -68,11 +68,12 @@ fn answer(ask: &Ask, source: PowerSource) -> Isolation {
 }
 
 /// Seconds since the last isolation done. `None`: something that may be fitted
-/// is not known to be off, a time is missing, or lies ahead of `now`. Key and
-/// charging plug feed nothing that fires, so leaving them unanswered stops no
-/// count; done late, they do count.
+/// is not known to be off, a time is missing, or lies ahead of `now`. A charging
+/// plug counts: while it is in, the high-voltage side, and through its converter
+/// the 12 V side, may be fed. The key alone feeds nothing once every source is off,
+/// so leaving it unanswered stops no count; taken away late, it does count.
 fn elapsed_s(list: &[(PowerSource, Isolation)], now: Option<OffsetDateTime>) -> Option<i64> {
-    let feeds = |s: PowerSource| !matches!(s, PowerSource::KeyAway | PowerSource::ChargerOut);
+    let feeds = |s: PowerSource| s != PowerSource::KeyAway;
     let mut last: Option<OffsetDateTime> = None;
     for (source, isolation) in list {
         match (isolation.state, isolation.at) {
@@ -218,6 +219,55 @@ mod tests {
         assert!(listed(None).contains(&PowerSource::HighVoltage));
         assert!(listed(Some(Drive::Battery)).contains(&PowerSource::ChargerOut));
         assert!(!listed(Some(Drive::Diesel)).contains(&PowerSource::HighVoltage));
-        assert_eq!(listed(None), ORDER);
+        assert_eq!(listed(None), MADE_DEAD_IN_ORDER);
+    }
+
+    #[test]
+    fn a_charging_plug_nobody_has_answered_for_is_treated_as_live_and_a_key_is_not() {
+        let hybrid = card(Some(Drive::Hybrid), Some(60));
+        let mut ask = all_off();
+        let off = ask.isolation[&PowerSource::Main12v];
+        ask.isolation.insert(PowerSource::HighVoltage, off);
+        assert_eq!(
+            restraints(&hybrid, &ask).say,
+            LIVE,
+            "the plug is unanswered"
+        );
+        let answer = |state, at| Isolation { state, at };
+        for left in [Isolated::No, Isolated::Unknown] {
+            ask.isolation
+                .insert(PowerSource::ChargerOut, answer(left, None));
+            assert_eq!(restraints(&hybrid, &ask).say, LIVE, "{left}");
+        }
+        ask.isolation
+            .insert(PowerSource::ChargerOut, answer(Isolated::Yes, off.at));
+        assert_eq!(
+            restraints(&hybrid, &ask).elapsed_s,
+            Some(120),
+            "the key alone stops no count"
+        );
+        let late = Some(datetime!(2026-03-05 10:02:30 UTC));
+        ask.isolation
+            .insert(PowerSource::KeyAway, answer(Isolated::Yes, late));
+        assert_eq!(
+            restraints(&hybrid, &ask).elapsed_s,
+            Some(30),
+            "a key taken away late counts"
+        );
+    }
+
+    #[test]
+    fn what_the_card_names_is_on_the_list_whatever_the_drive() {
+        let mut petrol = card(Some(Drive::Petrol), Some(60));
+        petrol.power_off.push(crate::domain::card::PowerOff {
+            what: PowerSource::HighVoltage,
+            where_: "under the hood".to_owned(),
+            how: "cut the loop".to_owned(),
+        });
+        let found = restraints(&petrol, &all_off());
+        assert_eq!(
+            found.say, LIVE,
+            "a high-voltage loop on the card is unanswered"
+        );
     }
 }

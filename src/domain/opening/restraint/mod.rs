@@ -5,6 +5,7 @@
 mod bag_room;
 mod hold_time;
 mod people;
+mod recorded_bag;
 
 pub use bag_room::keep_outs;
-pub use hold_time::{applies, restraints};
+pub use hold_time::{MADE_DEAD_IN_ORDER, applies, restraints};
