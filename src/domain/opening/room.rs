@@ -4,7 +4,8 @@
 //!
 //! A look at bare metal counts at the mark, without widening, and never opens a
 //! `no-cut`. A look that found something keeps a blade off by that kind's
-//! clearance.
+//! clearance. No blade, foot, crib, tip or lift point goes where a high-voltage
+//! part is expected, or on a floor, until somebody has seen it bare.
 
 use super::ask::{Look, LookFound};
 use crate::domain::body::Span;
@@ -15,6 +16,22 @@ use crate::domain::zone::{Class, Gap, SpanZones, Stretch};
 
 /// Named in `because` of what a look on this car showed.
 pub const LOOK: &str = "look on this car";
+
+/// Spans of the floor, without side: a high-voltage pack may lie under any of it.
+const FLOOR: [&str; 2] = ["floor-crossmember", "tunnel"];
+
+/// Whether a span is part of the floor.
+pub fn is_floor(span: &str) -> bool {
+    FLOOR.iter().any(|floor| span.starts_with(floor))
+}
+
+/// Where a high-voltage part is expected on a span, in stations.
+#[derive(Debug, Clone, Copy)]
+pub struct HighVoltage<'a> {
+    pub expectation: &'a str,
+    pub from_mm: f64,
+    pub to_mm: f64,
+}
 
 /// One span as it stands for this ask.
 #[derive(Debug, Clone)]
@@ -39,6 +56,32 @@ impl<'a> Room<'a> {
         room
     }
 
+    /// The room without what nobody has confirmed: a floor not seen bare, and where
+    /// a high-voltage part is expected and the metal not seen bare. This is what
+    /// the step fact `floor-confirmed` asks. Comes after the looks, which confirm it.
+    pub fn closed_until_confirmed(mut self, expected: &[HighVoltage]) -> Self {
+        for hv in expected {
+            let (from, to) = (nearest(hv.from_mm), nearest(hv.to_mm));
+            self.split(|s| match s.class {
+                Class::Expected => laid_over(s, from, to, Class::NoCut, hv.expectation),
+                _ => vec![s],
+            });
+        }
+        if is_floor(&self.span.id) {
+            for unseen in self.stretches.iter_mut().filter(|s| s.class != Class::Bare) {
+                unseen.class = Class::NoCut;
+            }
+        }
+        self
+    }
+
+    fn split(&mut self, each: impl FnMut(Stretch) -> Vec<Stretch>) {
+        self.stretches = std::mem::take(&mut self.stretches)
+            .into_iter()
+            .flat_map(each)
+            .collect();
+    }
+
     fn lay(&mut self, look: &Look, policy: &Policy) {
         let (class, keep_off) = match look.found {
             LookFound::Bare => (Class::Bare, 0.0),
@@ -52,10 +95,7 @@ impl<'a> Room<'a> {
             nearest(look.from_mm - keep_off),
             nearest(look.to_mm + keep_off),
         );
-        self.stretches = std::mem::take(&mut self.stretches)
-            .into_iter()
-            .flat_map(|s| laid_over(s, from, to, class))
-            .collect();
+        self.split(|s| laid_over(s, from, to, class, LOOK));
     }
 
     /// Where the middle of something of this width may be placed.
@@ -77,8 +117,15 @@ impl<'a> Room<'a> {
     }
 }
 
-/// A stretch cut at the ends of a look, its inner part of the look's class.
-fn laid_over(stretch: Stretch, from: Hundredths, to: Hundredths, class: Class) -> Vec<Stretch> {
+/// A stretch cut at two stations, its inner part of another class for this reason.
+/// A `no-cut` stays whole.
+fn laid_over(
+    stretch: Stretch,
+    from: Hundredths,
+    to: Hundredths,
+    class: Class,
+    because: &str,
+) -> Vec<Stretch> {
     let (start, end) = (nearest(stretch.from_mm), nearest(stretch.to_mm));
     let (inner_from, inner_to) = (from.max(start), to.min(end));
     if stretch.class == Class::NoCut || inner_from >= inner_to {
@@ -91,7 +138,7 @@ fn laid_over(stretch: Stretch, from: Hundredths, to: Hundredths, class: Class) -
     };
     let inner = Stretch {
         class,
-        because: vec![LOOK.to_owned()],
+        because: vec![because.to_owned()],
         ..part(inner_from, inner_to)
     };
     [part(start, inner_from), inner, part(inner_to, end)]

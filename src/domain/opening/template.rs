@@ -66,7 +66,8 @@ words! {
         RoofHeld = "roof-held",
         ReliefCut = "relief-cut",
         SolidBase = "solid-base",
-        /* what is pressed on is no high-voltage pack and no floor nobody knows */
+        /* what is pressed on is no high-voltage pack and no floor nobody knows; kept
+           by the room on each span, for every cut and contact place */
         FloorConfirmed = "floor-confirmed",
     }
 }

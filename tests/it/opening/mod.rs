@@ -2,6 +2,8 @@
 //! worked examples of single openings.
 
 mod ask;
+mod confirmed;
 mod demo;
 mod made;
 mod properties;
+mod restraint;

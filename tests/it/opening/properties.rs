@@ -200,6 +200,39 @@ proptest! {
     }
 
     #[test]
+    fn nothing_is_cut_pressed_or_lifted_on_a_pack_or_a_floor_nobody_has_seen_bare(
+        ((card, ask), looks) in card_and_ask().prop_flat_map(|(card, ask)| {
+            let looks = proptest::collection::vec(look(&card), 0..3);
+            (Just((card, ask)), looks)
+        })
+    ) {
+        let zones = zones(&as_planned(&card), &ask.variant).unwrap();
+        let style = pillarbook::domain::body::style(card.vehicle.body_style);
+        let packs: Vec<_> = style.expectations.iter()
+            .filter(|e| e.id.starts_with("hv-") && zones.expectations.iter().any(|h| h.id == e.id))
+            .collect();
+        let looked = with_looks(&ask, looks.clone());
+        for opening in &planned(&card, &looked).openings {
+            let cuts = places(opening, &looked, &zones).map(|(place, _)| place);
+            let contacts = opening.steps.iter().flat_map(|s| &s.contacts).map(|c| &c.place);
+            for place in cuts.chain(contacts) {
+                let Some(station) = place.station_mm else { continue };
+                let span = zones.spans.iter().find(|s| s.id == place.span).unwrap();
+                let bare = span.stretches.iter().any(|s| s.class == Class::Bare && s.from_mm <= station && station <= s.to_mm);
+                let shown = looks.iter().any(|l| l.span == place.span && l.from_mm <= station && station <= l.to_mm);
+                if bare || shown {
+                    continue;
+                }
+                let floor = place.span.starts_with("floor") || place.span == "tunnel";
+                prop_assert!(!floor, "{} on {}", &opening.id, &place.span);
+                let reached = packs.iter().find(|e| e.span == place.span
+                    && (e.from_share * span.length_mm..=e.to_share * span.length_mm).contains(&station));
+                prop_assert!(reached.is_none(), "{} on {} at {}: {:?}", &opening.id, &place.span, station, reached);
+            }
+        }
+    }
+
+    #[test]
     fn a_look_at_bare_metal_opens_no_no_cut_and_makes_nothing_worse(
         ((card, ask), looks) in card_and_ask().prop_flat_map(|(card, ask)| {
             let looks = proptest::collection::vec(look(&card), 1..4);

@@ -6,11 +6,21 @@ use super::scene::Scene;
 use crate::domain::opening::result::{CutStatus, Placement, Target, ToolFit};
 use crate::domain::opening::template::{Act, StepForm, ToolKind};
 
+/// Trade: some posts carry a high-voltage cable.
+const NO_RELIEF_CUT: &str = "a high-voltage cable may run in this post: use a way without a relief \
+                             cut unless the metal is seen bare";
+
 /// The sentences of one step.
 pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
     let mut found = Vec::new();
     match &placed.target {
-        Target::Place(place) if form.act == Act::Cut => found.extend(cut(place, scene)),
+        Target::Place(place) if form.act == Act::Cut => {
+            found.extend(cut(place, scene));
+            let relief = form.id.starts_with("relief-");
+            if relief && scene.reaches_high_voltage(place) {
+                found.push(NO_RELIEF_CUT.to_owned());
+            }
+        }
         Target::Panel(line) if form.act == Act::Cut => {
             found.extend(standing(line.status, &line.by, line.fabric_only, scene));
         }
@@ -21,6 +31,7 @@ pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
         for sentence in standing(place.status, &place.by, place.fabric_only, scene) {
             found.push(format!("{}: {sentence}", contact.name));
         }
+        found.extend(confirm(place, scene).map(|c| format!("{}: {c}", contact.name)));
     }
     if let Some(tool) = &placed.tool {
         if form.act == Act::Cut && tool.fit == ToolFit::MayStall {
@@ -37,6 +48,7 @@ pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
 
 fn cut(place: &Placement, scene: &Scene) -> Vec<String> {
     let mut found = standing(place.status, &place.by, place.fabric_only, scene);
+    found.extend(confirm(place, scene));
     found.extend(place.seen.iter().map(|id| scene.seen_words(id)));
     let moved = place
         .station_mm
@@ -51,6 +63,13 @@ fn cut(place: &Placement, scene: &Scene) -> Vec<String> {
     found
 }
 
+/// What would open a blocked place that nobody has confirmed.
+fn confirm(place: &Placement, scene: &Scene) -> Option<String> {
+    let blocked = place.status == CutStatus::Blocked;
+    let change = blocked.then(|| scene.would_confirm(place)).flatten();
+    change.map(str::to_owned)
+}
+
 /// How a place stands, in words.
 fn standing(status: CutStatus, by: &[String], fabric_only: bool, scene: &Scene) -> Vec<String> {
     let sentence = match status {
@@ -61,9 +80,7 @@ fn standing(status: CutStatus, by: &[String], fabric_only: bool, scene: &Scene) 
         CutStatus::Blocked if fabric_only => {
             format!("blocked by fabric only: {}", words(by, scene))
         }
-        CutStatus::Blocked if by.is_empty() => {
-            "blocked: no room within its range, or a floor nobody has seen".to_owned()
-        }
+        CutStatus::Blocked if by.is_empty() => "blocked: no room within its range".to_owned(),
         CutStatus::Blocked => format!("blocked by {}", words(by, scene)),
     };
     vec![sentence]

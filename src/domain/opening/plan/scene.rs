@@ -2,15 +2,17 @@
 //! the crew's looks laid over them; what a component id stands for.
 
 use super::PlanError;
-use crate::domain::body::{FittedBody, fit, style};
+use crate::domain::body::{FittedBody, Span, fit, style};
 use crate::domain::card::{Card, Glass, PowerSource};
 use crate::domain::finding::{Finding, Report, Status, Steel};
 use crate::domain::kind::Kind;
 use crate::domain::opening::ask::{Ask, Isolated};
 use crate::domain::opening::place::Wish;
-use crate::domain::opening::room::Room;
+use crate::domain::opening::result::Placement;
+use crate::domain::opening::room::{HighVoltage, Room, is_floor};
 use crate::domain::opening::steel;
 use crate::domain::policy::CushionPolicy;
+use crate::domain::vehicle::Drive;
 use crate::domain::zone::{ComponentClass, ZoneError, Zones, zones_on};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -20,6 +22,8 @@ use std::collections::BTreeMap;
 pub struct Scene {
     pub body: FittedBody,
     pub zones: Zones,
+    /// The car's drive as far as card and ask know it.
+    pub drive: Option<Drive>,
     /// What is known of each material component's steel; `None` for magnesium
     /// and composites, of which no shear estimate is made.
     steel: BTreeMap<String, Option<Steel>>,
@@ -37,6 +41,7 @@ impl Scene {
         let steel = steel_of(card, &zones);
         let seen = card.findings.iter().map(|f| (f.id.clone(), seen_words(f)));
         Ok(Self {
+            drive: ask.variant.drive.or(card.vehicle.drive),
             body,
             zones,
             steel,
@@ -51,9 +56,51 @@ impl Scene {
         spans
             .map(|(span, here)| {
                 let room = Room::new(here, span, &ask.looks, &self.zones.policy);
+                let room = room.closed_until_confirmed(&self.high_voltage(span));
                 (&*span.id, room)
             })
             .collect()
+    }
+
+    /// Where high-voltage parts are expected on a span of this car.
+    fn high_voltage(&self, span: &Span) -> Vec<HighVoltage<'_>> {
+        let length = span.line.length();
+        let expected = self.body.style.expectations.iter();
+        expected
+            .filter(|e| e.span == span.id && self.expects_high_voltage(&e.id))
+            .map(|e| HighVoltage {
+                expectation: &e.id,
+                from_mm: e.from_share * length,
+                to_mm: e.to_share * length,
+            })
+            .collect()
+    }
+
+    /// Whether an id is of an expectation in force that a high-voltage part is there.
+    fn expects_high_voltage(&self, id: &str) -> bool {
+        id.starts_with("hv-") && self.zones.expectations.iter().any(|e| e.id == id)
+    }
+
+    /// Whether a high-voltage part is expected in a place's way.
+    pub fn reaches_high_voltage(&self, place: &Placement) -> bool {
+        place.by.iter().any(|id| self.expects_high_voltage(id))
+    }
+
+    /// What would open a place that is closed because nobody has confirmed it.
+    pub fn would_confirm(&self, place: &Placement) -> Option<&'static str> {
+        match (self.reaches_high_voltage(place), self.drive) {
+            (true, None) => Some(
+                "nobody has seen it bare, and the drive is unknown: a look that finds bare metal \
+                 there, or a drive known to have no such part, would change this",
+            ),
+            (true, Some(_)) => Some(
+                "nobody has seen it bare: a look that finds bare metal there would change this",
+            ),
+            (false, _) if is_floor(&place.span) => {
+                Some("an unconfirmed floor: a look that finds bare metal there would change this")
+            }
+            (false, _) => None,
+        }
     }
 
     /// Whether all of these ids are folded bag fabric, and there are some.
