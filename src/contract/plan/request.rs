@@ -86,6 +86,12 @@ pub fn plan_of_ask(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, 
         PlanError::Zones(error) => AskError::Card(zone_errors(&error)),
         PlanError::Ask(wrong) => AskError::Ask(wrong.iter().map(answer_error).collect()),
         PlanError::Order(wrong) => AskError::Ask(wrong.iter().map(order_error).collect()),
+        PlanError::Rule(kept_on) => AskError::Department(vec![FieldError::new(
+            Path::document().field("rules_off"),
+            kept_on.to_string(),
+            "ids of rules that can be switched off",
+            None,
+        )]),
         PlanError::Cycle(circle) => AskError::Department(vec![FieldError::new(
             Path::document().field("openings"),
             circle.to_string(),

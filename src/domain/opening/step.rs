@@ -16,4 +16,6 @@ pub struct Step {
     pub belt_spans: Vec<String>,
     /// Station of its cut along its span once placed, mm.
     pub station_mm: Option<f64>,
+    /// Length of that span, mm; known once placed.
+    pub span_mm: Option<f64>,
 }

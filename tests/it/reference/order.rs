@@ -19,6 +19,7 @@ fn step(value: &Value) -> Step {
         belt_seat: None,
         belt_spans: Vec::new(),
         station_mm: None,
+        span_mm: None,
     }
 }
 

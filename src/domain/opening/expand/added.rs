@@ -56,6 +56,7 @@ impl Added {
             belt_seat: None,
             belt_spans: Vec::new(),
             station_mm: None,
+            span_mm: None,
         }
     }
 }

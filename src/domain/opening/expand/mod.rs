@@ -181,5 +181,6 @@ fn written(form: StepForm) -> Step {
         belt_seat: None,
         belt_spans: Vec::new(),
         station_mm: None,
+        span_mm: None,
     }
 }

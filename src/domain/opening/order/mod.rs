@@ -7,5 +7,5 @@ pub mod sort;
 #[cfg(test)]
 mod tests;
 
-pub use rule::{Rule, Rules, Selector, Share, all};
+pub use rule::{NotSwitchable, Rule, Rules, Selector, Share, all};
 pub use sort::{Broken, Cycle, check, earliest_first, sort};

@@ -77,19 +77,31 @@ pub fn all() -> &'static [Rule] {
     &RULES
 }
 
+/// A rule that no department may switch off, and was asked to be off; its id.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the rule “{0}” cannot be switched off")]
+pub struct NotSwitchable(pub String);
+
 /// The rules in force for a department's plans.
 #[derive(Debug, Clone)]
 pub struct Rules(Vec<&'static Rule>);
 
 impl Rules {
-    /// Those of the department's school that it has not switched off. One that
-    /// cannot be switched off stays on whatever is asked.
-    pub fn in_force(policy: &Policy, switched_off: &BTreeSet<String>) -> Self {
-        let on = |rule: &&Rule| {
-            rule.school.is_none_or(|s| s == policy.b_pillar_first)
-                && !(rule.switchable && switched_off.contains(&rule.id))
-        };
-        Self(all().iter().filter(on).collect())
+    /// Those of the department's school that it has not switched off.
+    ///
+    /// # Errors
+    /// A rule asked off that cannot be switched off.
+    pub fn in_force(
+        policy: &Policy,
+        switched_off: &BTreeSet<String>,
+    ) -> Result<Self, NotSwitchable> {
+        let asked_off = |rule: &&Rule| switched_off.contains(&rule.id);
+        if let Some(rule) = all().iter().find(|r| asked_off(r) && !r.switchable) {
+            return Err(NotSwitchable(rule.id.clone()));
+        }
+        let of_school = |rule: &&Rule| rule.school.is_none_or(|s| s == policy.b_pillar_first);
+        let on = |rule: &&Rule| of_school(rule) && !asked_off(rule);
+        Ok(Self(all().iter().filter(on).collect()))
     }
 
     /// Other rules than the program's, all of them in force.
@@ -149,11 +161,16 @@ fn span_of(step: &Step) -> Option<&str> {
     }
 }
 
-/// The end of its span that a step is made from, as its form says it.
+/// The end of its span that a step is nearer to: by where it was placed, else by
+/// its form.
 fn end_of(step: &Step) -> Option<End> {
     let On::Span(form) = &step.form.on else {
         return None;
     };
+    if let (Some(station), Some(length)) = (step.station_mm, step.span_mm) {
+        let nearer_foot = station < length / 2.0;
+        return Some(if nearer_foot { End::Foot } else { End::Head });
+    }
     Some(match form.at {
         At::FromFoot { .. } => End::Foot,
         At::FromHead { .. } => End::Head,

@@ -92,7 +92,11 @@ fn waits<'a>(steps: &'a [Step], rules: &'a Rules) -> Vec<Wait<'a>> {
     for (then, later) in steps.iter().enumerate() {
         for asked in &later.form.before {
             if let Some(first) = steps.iter().position(|s| s.form.id == *asked) {
-                let because = format!("“{}” waits for “{asked}”", later.form.id);
+                let because = format!(
+                    "“{}” waits for “{}”",
+                    in_words(later),
+                    in_words(&steps[first])
+                );
                 found.push(Wait {
                     first,
                     then,
@@ -103,6 +107,13 @@ fn waits<'a>(steps: &'a [Step], rules: &'a Rules) -> Vec<Wait<'a>> {
         }
     }
     found
+}
+
+/// A step by the first words of what the crew does.
+fn in_words(step: &Step) -> &str {
+    let crew = step.form.crew.as_str();
+    let end = crew.find(['.', ';', ':']).unwrap_or(crew.len());
+    crew[..end].trim()
 }
 
 /// Topological order of `count` nodes, always taking the smallest free one

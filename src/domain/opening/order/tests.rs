@@ -29,6 +29,7 @@ fn step(id: &str, act: Act, before: &[&str]) -> Step {
         belt_seat: None,
         belt_spans: Vec::new(),
         station_mm: None,
+        span_mm: None,
     }
 }
 
@@ -52,7 +53,7 @@ fn at(mut step: Step, span: &str, at: f64) -> Step {
 }
 
 fn foot_first() -> Rules {
-    Rules::in_force(&Policy::default(), &BTreeSet::new())
+    Rules::in_force(&Policy::default(), &BTreeSet::new()).expect("none is switched off")
 }
 
 fn ids(steps: &[Step]) -> Vec<&str> {
@@ -120,7 +121,7 @@ fn the_b_pillars_school_is_the_departments() {
         b_pillar_first: BPillarFirst::Head,
         ..Policy::default()
     };
-    let head_first = Rules::in_force(&policy, &BTreeSet::new());
+    let head_first = Rules::in_force(&policy, &BTreeSet::new()).expect("none is switched off");
     let sorted = sort(worst(), &head_first).expect("no circle");
     let position = |id: &str| ids(&sorted).iter().position(|s| *s == id);
     assert!(position("cut-head") < position("cut-foot"));
@@ -133,11 +134,57 @@ fn the_b_pillars_school_is_the_departments() {
 
 #[test]
 fn only_a_rule_that_may_be_switched_off_can_be() {
-    let off: BTreeSet<String> = all().iter().map(|r| r.id.clone()).collect();
-    let left = Rules::in_force(&Policy::default(), &off);
-    assert!(left.iter().all(|r| !r.switchable));
-    assert!(left.iter().any(|r| r.id == "trim-before-cut"));
-    assert!(!left.iter().any(|r| r.id == "power-used-first"));
+    let off = |ids: &[&str]| {
+        ids.iter()
+            .map(|id| (*id).to_owned())
+            .collect::<BTreeSet<_>>()
+    };
+    for rule in all() {
+        let left = Rules::in_force(&Policy::default(), &off(&[&rule.id]));
+        match (left, rule.switchable) {
+            (Ok(left), true) => assert!(left.iter().all(|r| r.id != rule.id), "{}", rule.id),
+            (Err(refused), false) => assert_eq!(refused, NotSwitchable(rule.id.clone())),
+            (left, _) => panic!("{}: {left:?}", rule.id),
+        }
+    }
+    let both = Rules::in_force(
+        &Policy::default(),
+        &off(&["power-used-first", "trim-before-cut"]),
+    );
+    assert_eq!(
+        both.err(),
+        Some(NotSwitchable("trim-before-cut".to_owned()))
+    );
+}
+
+#[test]
+fn a_cut_moved_to_the_other_half_of_its_pillar_counts_for_that_end() {
+    let placed = |id: &str, form: f64, station: f64| Step {
+        station_mm: Some(station),
+        span_mm: Some(1000.0),
+        ..at(step(id, Act::Cut, &[]), "b-pillar.left", form)
+    };
+    // By its form the second one is at the foot; it had to go above the middle.
+    let steps = vec![placed("low", 900.0, 480.0), placed("high", 120.0, 560.0)];
+    assert_eq!(check(&steps, &foot_first()), []);
+    let turned: Vec<Step> = steps.into_iter().rev().collect();
+    let broken = check(&turned, &foot_first());
+    assert_eq!((broken[0].first, broken[0].then), (1, 0));
+    assert_eq!(broken[0].rule, "foot-before-head");
+}
+
+#[test]
+fn a_step_that_waits_for_another_says_so_in_the_words_of_both() {
+    let mut foot = step("part-b-foot", Act::Cut, &[]);
+    foot.form.crew = "Part the B-pillar at its foot; mind the belt.".into();
+    let mut fold = step("move-b-foot", Act::Spread, &["part-b-foot"]);
+    fold.form.crew = "Spread the foot out and clear. Crib as it goes.".into();
+    let broken = check(&[fold, foot], &foot_first());
+    let said: Vec<&str> = broken.iter().map(|b| b.because.as_str()).collect();
+    assert_eq!(
+        said,
+        ["“Spread the foot out and clear” waits for “Part the B-pillar at its foot”"]
+    );
 }
 
 #[test]

@@ -52,6 +52,8 @@ pub enum PlanError {
     /// A department's own opening asks for an order that no step can begin.
     #[error(transparent)]
     Cycle(#[from] order::Cycle),
+    #[error(transparent)]
+    Rule(#[from] order::NotSwitchable),
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
     Order(Vec<OrderError>),
 }
@@ -59,8 +61,9 @@ pub enum PlanError {
 /// Plans every opening for an ask on a card.
 ///
 /// # Errors
-/// The card has no zones; answers of the ask cannot be so; a member's own order
-/// does not name every step once; or a department's opening runs in a circle.
+/// The card has no zones; answers of the ask cannot be so; a rule is off that cannot
+/// be; a member's own order does not name every step once; or a department's opening
+/// runs in a circle.
 pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanError> {
     let scene = Scene::new(card, ask)?;
     let contradictions = contradictions(ask, &scene.body);
@@ -73,7 +76,7 @@ pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanErr
         body: &scene.body,
         zones: &scene.zones,
     };
-    let rules = Rules::in_force(&card.policy, &settings.rules_off);
+    let rules = Rules::in_force(&card.policy, &settings.rules_off)?;
     let mut not_offered = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
     let openings = catalogue().iter().chain(&settings.own_openings);

@@ -35,10 +35,6 @@ pub struct Draft<'a> {
     pub placed: BTreeMap<String, Placed>,
 }
 
-/// Spans of the floor: no cut, foot, crib or lift point there unless it was seen
-/// bare, for a high-voltage pack may lie under it.
-const FLOOR: [&str; 2] = ["floor-crossmember", "tunnel"];
-
 /// What a step was given.
 #[derive(Debug, Clone)]
 pub struct Placed {
@@ -107,6 +103,10 @@ impl Placer<'_> {
             let target = self.target(step, &cuts);
             if let Target::Place(place) = &target {
                 step.station_mm = place.station_mm;
+                step.span_mm = self
+                    .rooms
+                    .get(place.span.as_str())
+                    .map(|r| r.span.line.length());
             }
             let given = Placed {
                 tool: self.tool(step, &target),
@@ -187,23 +187,12 @@ impl Placer<'_> {
         placed.collect()
     }
 
-    /// What needs the card's components, or the trade's word, to be said of a place.
+    /// What needs the card's components to be said of a place.
     fn judged(&self, place: Placement) -> Placement {
-        let place = Placement {
+        Placement {
             fabric_only: self.scene.fabric_only(&place.by),
             ..place
-        };
-        let floor = FLOOR.iter().any(|span| place.span.starts_with(span));
-        if floor && place.status != CutStatus::SeenBare {
-            return Placement {
-                status: CutStatus::Blocked,
-                station_mm: None,
-                from_head_mm: None,
-                gap: None,
-                ..place
-            };
         }
-        place
     }
 
     fn tool(&self, step: &Step, target: &Target) -> Option<StepTool> {
