@@ -139,6 +139,18 @@ impl Kind {
         )
     }
 
+    /// Whether it belongs to the high-voltage side, or cuts it off.
+    pub const fn is_high_voltage(self) -> bool {
+        matches!(
+            self,
+            Self::HvCable
+                | Self::HvPart
+                | Self::HvDisconnect
+                | Self::HvBattery
+                | Self::HvCutoffCharge
+        )
+    }
+
     /// The kind in words for people.
     pub const fn name(self) -> &'static str {
         match self {

@@ -5,5 +5,6 @@ mod ask;
 mod confirmed;
 mod demo;
 mod made;
+mod operations;
 mod properties;
 mod restraint;

@@ -17,7 +17,7 @@ pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
         Target::Place(place) if form.act == Act::Cut => {
             found.extend(cut(place, scene));
             let relief = form.id.starts_with("relief-");
-            if relief && scene.reaches_high_voltage(place) {
+            if relief && scene.holds_high_voltage(place) {
                 found.push(NO_RELIEF_CUT.to_owned());
             }
         }

@@ -81,8 +81,19 @@ impl Scene {
         id.starts_with("hv-") && self.zones.expectations.iter().any(|e| e.id == id)
     }
 
+    /// Whether a high-voltage part is recorded or expected in a place's way.
+    pub fn holds_high_voltage(&self, place: &Placement) -> bool {
+        let recorded = |id: &String| {
+            let mut parts = self.zones.components.iter();
+            parts.any(|c| {
+                c.id == *id && c.kinds.iter().chain([&c.kind]).any(|k| k.is_high_voltage())
+            })
+        };
+        place.by.iter().any(recorded) || self.reaches_high_voltage(place)
+    }
+
     /// Whether a high-voltage part is expected in a place's way.
-    pub fn reaches_high_voltage(&self, place: &Placement) -> bool {
+    fn reaches_high_voltage(&self, place: &Placement) -> bool {
         place.by.iter().any(|id| self.expects_high_voltage(id))
     }
 
