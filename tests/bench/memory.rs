@@ -5,7 +5,7 @@ use anyhow::{Context, ensure};
 use serde_json::Value;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 
 /// Mebibytes idle and after all cards, and how many cards those were.
@@ -35,6 +35,8 @@ pub fn of_demo() -> anyhow::Result<Resident> {
 struct Server {
     process: Child,
     address: String,
+    /// Kept open: the server ends when what it says at its start cannot be written.
+    said: BufReader<ChildStdout>,
 }
 
 impl Server {
@@ -48,9 +50,10 @@ impl Server {
         let mut server = Self {
             process,
             address: String::new(),
+            said: BufReader::new(out),
         };
         let mut first = String::new();
-        BufReader::new(out).read_line(&mut first)?;
+        server.said.read_line(&mut first)?;
         let address = first.trim().rsplit_once("http://").map(|(_, a)| a);
         let address = address.with_context(|| format!("no address in {first:?}"))?;
         server.address = address.trim_end_matches('/').to_owned();
