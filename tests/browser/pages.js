@@ -9,6 +9,10 @@ const WIDTHS = [390, 1280];
 // Pages of one kind look alike: so many of each are enough.
 const OF_A_KIND = 2;
 
+// A plan with its steps, and one that is asked again.
+const OPEN = "seat=front-left&care=gentle&hand=yes&open=side-removal.left&look=b-pillar.left:380:520:bare";
+const REFUSED = "seat=front-left&care=rough&iso-hv=no&iso-hv-at=25:00&off=left";
+
 // The shape of an address: ids and names of spans, views and revisions left out.
 function kind(address) {
   const url = new URL(address);
@@ -31,7 +35,8 @@ async function crawl(browser, base) {
   const cards = first.cards.map((c) => `${base}/cards/${c.id}`);
   const waiting = [`${base}/`, `${base}/cards/new`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
   for (const card of cards) {
-    waiting.push(card, ...["edit", "measurements", "strip", "findings/new", "history", "print"].map((p) => `${card}/${p}`));
+    waiting.push(card, ...["edit", "measurements", "strip", "findings/new", "history", "print", "plan"].map((p) => `${card}/${p}`));
+    waiting.push(`${card}/plan?${OPEN}`, `${card}/plan?${REFUSED}`);
     waiting.push(`${card}?year=2031&drive=diesel`, `${card}/findings/new?span=rocker.left&where=beside`);
   }
   const counts = new Map();
@@ -80,7 +85,8 @@ async function checkPages(browser, base, tally) {
   console.log(`pages: ${pages.size} of ${new Set([...pages.keys()].map(kind)).size} kinds`);
   for (const [address, { status, heading }] of pages) {
     const missing = address.includes("no-such");
-    tally.check(status === (missing ? 404 : 200), `${address} answers ${status}`);
+    const expected = missing ? 404 : address.includes(REFUSED) ? 422 : 200;
+    tally.check(status === expected, `${address} answers ${status}`);
     tally.check(Boolean(heading && heading.trim()), `${address} has no heading without JavaScript`);
   }
   for (const colorScheme of SCHEMES) {

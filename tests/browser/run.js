@@ -9,6 +9,7 @@ const os = require("node:os");
 const path = require("node:path");
 const { chromium } = require("playwright-core");
 const { checkNames } = require("./names.js");
+const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
 const { checkPrint } = require("./print.js");
 const { checkSession } = require("./session.js");
@@ -52,6 +53,7 @@ async function main(base) {
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
     await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
+    await tally.part("plan", () => checkPlan(browser, base, tally));
     await tally.part("strip session", () => checkSession(browser, base, tally));
   } finally {
     await browser.close();

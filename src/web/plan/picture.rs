@@ -3,15 +3,16 @@
 //! lies. `view` and `shade` beside what the plan's own address holds.
 
 use super::address::Address;
+use super::answer::settle;
 use super::drawing;
 use super::opening::{key, opened};
 use super::read::read;
 use crate::domain::frame::Side;
-use crate::domain::opening::plan::{Settings, plan};
+use crate::domain::opening::plan::plan;
 use crate::domain::opening::{PlannedOpening, Resting};
 use crate::domain::vehicle::Variant;
 use crate::sketch::{Look, Turn, View, svg};
-use crate::store::CardId;
+use crate::store::{CardId, PlanSettings};
 use crate::web::drawing::view_name;
 use crate::web::error::AppError;
 use crate::web::reading::{Reading, Subject};
@@ -56,6 +57,7 @@ pub fn pictures(opening: &PlannedOpening, address: &Address) -> Vec<Picture> {
 fn draw(
     reading: &Reading,
     address: &Address,
+    department: &PlanSettings,
     (view, shade): (View, Look),
 ) -> Result<String, AppError> {
     let (style, spans) = (reading.body.style, &reading.zones.spans);
@@ -64,10 +66,11 @@ fn draw(
         .faults()
         .iter()
         .map(|f| format!("{}: {}", f.field, f.said));
-    let ask = ask.ok_or_else(|| {
+    let mut ask = ask.ok_or_else(|| {
         AppError::BadRequest(format!("{}.", faults.collect::<Vec<_>>().join("; ")))
     })?;
-    let plan = plan(&reading.card, &ask, &Settings::default())
+    let settings = settle(&mut ask, department);
+    let plan = plan(&reading.card, &ask, &settings)
         .map_err(|e| AppError::CannotCompute(format!("No plan: {e}.")))?;
     let opening = opened(&plan, address).ok_or(AppError::NotFound("opening"))?;
     let turn = match ask.resting {
@@ -95,7 +98,8 @@ async fn answer(
     let variant = variant_of(address.pairs()).unwrap_or_else(|_| Variant::default());
     let revision = subject.revision(&state).await?;
     let reading = subject.read(&state, revision, variant).await?;
-    let making = move || draw(&reading, &address, (view, shade));
+    let (_, department) = state.store.plan_settings(&state.actor.department).await?;
+    let making = move || draw(&reading, &address, &department, (view, shade));
     let drawn = tokio::task::spawn_blocking(making).await;
     let drawn = drawn.map_err(|e| AppError::Internal(Box::new(e)))??;
     // A drawing that stands alone carries its style sheet inside, and no script.

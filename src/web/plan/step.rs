@@ -89,7 +89,7 @@ impl StepView {
             n: step.n,
             id: step.id.clone(),
             act: words::act(step.act),
-            on: on(reading, &step.target),
+            on: on(reading, step),
             gate: step.gate,
             crew: step.crew.clone(),
             inside: step.inside.clone(),
@@ -137,12 +137,12 @@ fn strip(reading: &Reading, step: &PlannedStep, works: &[Work]) -> String {
     place.map_or_else(String::new, |p| drawing::strip(reading, works, &p.span))
 }
 
-fn on(reading: &Reading, target: &Target) -> String {
-    match target {
+fn on(reading: &Reading, step: &PlannedStep) -> String {
+    match &step.target {
         Target::WholeCar => String::new(),
         Target::Place(place) => span_name(reading, &place.span),
         Target::Panel(line) => line.name.clone(),
-        Target::Part(part) => part_name(reading, part),
+        Target::Part(part) => part_name(reading, step.act, part),
     }
 }
 
@@ -152,17 +152,23 @@ pub fn span_name(reading: &Reading, id: &str) -> String {
     span.map_or_else(|| id.to_owned(), |s| s.name.clone())
 }
 
-/// A door, pane, seat or other part in words.
-fn part_name(reading: &Reading, id: &str) -> String {
+/// A door, pane, seat or other part in words. Those of one place share their id:
+/// what is done tells which is meant.
+fn part_name(reading: &Reading, act: Act, id: &str) -> String {
     let style = reading.body.style;
     let door = style.doors.iter().find(|d| d.id == id).map(|d| &d.name);
     let pane = style.panes.iter().find(|p| p.id == id).map(|p| &p.name);
     let seat = style.seats.iter().find(|s| s.id == id).map(|s| &s.name);
     let span = reading.body.span(id).map(|s| &s.name);
-    let named = door.or(pane).or(seat).or(span);
+    let meant = match act {
+        Act::ManageGlass => pane,
+        Act::SeverBelt => seat,
+        _ => door,
+    };
+    let named = meant.or(door).or(pane).or(seat).or(span);
     let source = PowerSource::from_word(id).map(words::source);
     match (named, source) {
-        (Some(name), _) => name.to_lowercase(),
+        (Some(name), _) => name.clone(),
         (None, Some(source)) => source.to_owned(),
         (None, None) => id.replace(['-', '.'], " "),
     }
