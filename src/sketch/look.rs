@@ -241,6 +241,11 @@ fn mark_rule(mark: Mark, colour: &impl Fn(Role) -> String) -> String {
         Mark::SwathePart => format!("{ROUND};stroke:{}", colour(Role::NoCut)),
         Mark::SwatheEdge | Mark::Foot => format!("{ROUND};stroke:{}", colour(Role::Ink)),
         Mark::Leader => line(Role::Ink, "1.3", ""),
+        Mark::Room => line(
+            Role::Ink,
+            "2.2",
+            ";stroke-linecap:round;stroke-dasharray:.1 4.6",
+        ),
         Mark::SpanPart => format!(
             "fill:none;stroke:{};stroke-linejoin:round",
             colour(Role::NoCut)

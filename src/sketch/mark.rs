@@ -121,10 +121,13 @@ pub enum Mark {
     SpanBare,
     /// A no-cut stretch's part band along its centreline.
     SpanPart,
+    /// The edge of the room to keep from a bag.
+    Room,
 }
 
 impl Mark {
-    pub const ALL_PLAIN: [Self; 30] = [
+    pub const ALL_PLAIN: [Self; 31] = [
+        Self::Room,
         Self::Part,
         Self::Bare,
         Self::Edge,
@@ -192,6 +195,7 @@ impl Mark {
             Self::Foot => "zf",
             Self::Leader => "l",
             Self::SpanBare => "zb",
+            Self::Room => "rm",
         }
     }
 

@@ -32,6 +32,7 @@ use crate::domain::zone::{SpanZones, Zones};
 pub use caution::CAUTIONS;
 pub use look::{Look, page_style_sheet};
 use scene::Scene;
+pub use view::Room;
 pub use working::{Doing, Work};
 
 words! {
@@ -79,6 +80,8 @@ pub struct Options<'a> {
     pub touch: bool,
     /// What a plan does, drawn over the zones with its steps' numbers.
     pub works: &'a [Work],
+    /// Views only: room to keep from bags that may still fire.
+    pub rooms: &'a [Room],
     /// A frame that stands beside another on one sheet leaves key and cautions
     /// to that one.
     pub beside_another: bool,

@@ -40,6 +40,9 @@ pub struct Work {
 
 /// How far a blade stands out of its bar on each side.
 const OUT: f64 = 5.0;
+/// How far beyond a short bar numbers may stand, and the edge of the drawing.
+const FAR: f64 = 60.0;
+const RIGHTMOST: f64 = 356.0;
 /// Height of a number's box.
 const HIGH: f64 = 14.0;
 
@@ -115,8 +118,18 @@ fn numbers(pen: &mut Pen, bar: &Bar, works: &[&&Work]) {
     let middles: Vec<f64> = placed.iter().map(|p| p.0).collect();
     let lengths: Vec<f64> = placed.iter().map(|p| length(p.1)).collect();
     let ends = (bar.along(0.0), bar.along(bar.length_mm));
-    let (low, high) = (ends.0.min(ends.1) - 8.0, ends.0.max(ends.1) + 8.0);
-    let at = spread(&middles, &lengths, low, high).unwrap_or(middles);
+    // At the foot of a standing bar its name begins.
+    let past = if upright { 0.0 } else { 8.0 };
+    let (low, high) = (ends.0.min(ends.1) - 8.0, ends.0.max(ends.1) + past);
+    // A short lying bar has room behind its far end.
+    let far = if upright {
+        high
+    } else {
+        (high + FAR).min(RIGHTMOST)
+    };
+    let at = spread(&middles, &lengths, low, high)
+        .or_else(|| spread(&middles, &lengths, low, far))
+        .unwrap_or(middles);
     for (along, (_, work)) in at.iter().zip(&placed) {
         let across = bar.across + bar.thick / 2.0;
         let middle = if upright {

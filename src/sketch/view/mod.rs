@@ -5,6 +5,7 @@
 mod labels;
 mod layers;
 mod projection;
+mod rooms;
 mod works;
 
 use super::caution;
@@ -20,6 +21,7 @@ use crate::domain::vehicle::WheelSide;
 use crate::domain::zone::{Component, SpanZones, Zones};
 use kurbo::{Affine, Rect, Shape as _, Vec2};
 use projection::{Plane, Projection};
+pub use rooms::Room;
 
 const WIDTH: f64 = 360.0;
 const LEFT: f64 = 12.0;
@@ -56,6 +58,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     layers::keep_outs(&drawing, &mut pen);
     drawing.silhouette(&mut pen, &shapes);
     layers::spans(&drawing, &mut pen);
+    rooms::outlines(&drawing, &mut pen);
     drawing.sides(&mut pen, &mut taken);
     let (keyed, mut y) = if options.works.is_empty() {
         let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
@@ -71,6 +74,8 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
             works::key(&drawing, &mut pen, y),
         )
     };
+    rooms::letters(&drawing, &mut pen, &mut taken);
+    y = rooms::key(&drawing, &mut pen, y);
     y = caution::key(&mut pen, false, LEFT, y + 6.0, RIGHT - LEFT);
     y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);
     let seen = seen(view);

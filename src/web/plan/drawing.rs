@@ -10,7 +10,7 @@ use crate::domain::opening::{
 };
 use crate::domain::zone::Zones;
 use crate::sketch::scene::Scene;
-use crate::sketch::{self, Doing, Look as Shade, Options, Turn, View, Work, svg};
+use crate::sketch::{self, Doing, Look as Shade, Options, Room, Turn, View, Work, svg};
 use crate::web::figures::{self, First};
 use crate::web::reading::Reading;
 
@@ -23,13 +23,18 @@ pub fn works(opening: &PlannedOpening, looks: &[Look]) -> Vec<Work> {
 fn of_step(step: &PlannedStep) -> Vec<Work> {
     let own = match &step.target {
         Target::Place(place) if step.act == Act::Cut => Some((Doing::Cut, place)),
-        Target::Place(place) if step.act != Act::Expose => Some((Doing::Contact, place)),
+        Target::Place(place) if presses(step.act) => Some((Doing::Contact, place)),
         _ => None,
     };
     let contacts = step.contacts.iter().map(|c| (Doing::Contact, &c.place));
     let all = own.into_iter().chain(contacts);
     all.map(|(doing, place)| of_place(step, doing, place))
         .collect()
+}
+
+/// Whether an act puts force on the place it is done to.
+const fn presses(act: Act) -> bool {
+    !matches!(act, Act::Cut | Act::Expose | Act::Cover)
 }
 
 fn of_place(step: &PlannedStep, doing: Doing, place: &Placement) -> Work {
@@ -87,10 +92,15 @@ fn worked_on(reading: &Reading, works: &[Work]) -> Zones {
 }
 
 /// The car in one view, with the steps' numbers.
-pub fn view(reading: &Reading, works: &[Work], (view, turn, look): (View, Turn, Shade)) -> Scene {
+pub fn view(
+    reading: &Reading,
+    (works, rooms): (&[Work], &[Room]),
+    (view, turn, look): (View, Turn, Shade),
+) -> Scene {
     let title = reading.title();
     let options = Options {
         works,
+        rooms,
         turn,
         look,
         ..options(reading, &title)

@@ -90,6 +90,13 @@ fn facts(opening: &PlannedOpening) -> String {
     facts.join(" · ")
 }
 
+/// Each reason once, in their order.
+fn once(reasons: &[String]) -> Vec<String> {
+    let first = |(at, said): &(usize, &String)| !reasons[..*at].contains(said);
+    let all = reasons.iter().enumerate().filter(first);
+    all.map(|(_, said)| said.clone()).collect()
+}
+
 /// The rows in the plan's order; of a plan with none, none is open.
 pub fn rows(plan: &Plan, address: &Address, here: &str) -> Vec<OpeningRow> {
     let all = plan.openings.iter().enumerate();
@@ -118,16 +125,19 @@ impl OpenView {
         let key = key(opening);
         let own = address.with("open", &key);
         let works = drawing::works(opening, &plan.ask.looks);
-        let steps: Vec<StepView> = opening
+        let mut steps: Vec<StepView> = opening
             .steps
             .iter()
             .map(|s| StepView::of(reading, s, &opening.flags, &works, (look, &own)))
             .collect();
+        for at in 1..steps.len() {
+            steps[at].exit_same = steps[at].exit_now == steps[at - 1].exit_now;
+        }
         let ids: Vec<&str> = opening.steps.iter().map(|s| s.id.as_str()).collect();
         let n = plan.openings.iter().position(|o| o == opening).unwrap_or(0);
         Self {
             row: OpeningRow::of(opening, n, address, &key),
-            reasons: opening.reasons.clone(),
+            reasons: once(&opening.reasons),
             order: ids.join(","),
             ask: own.query(),
             own_order: plan

@@ -7,6 +7,7 @@ use super::answer::settle;
 use super::drawing;
 use super::opening::{key, opened};
 use super::read::read;
+use super::restraint::rooms;
 use crate::domain::frame::Side;
 use crate::domain::opening::plan::plan;
 use crate::domain::opening::{PlannedOpening, Resting};
@@ -78,7 +79,8 @@ fn draw(
         _ => Turn::None,
     };
     let works = drawing::works(opening, &ask.looks);
-    let scene = drawing::view(reading, &works, (view, turn, shade));
+    let rooms = rooms(reading, &plan);
+    let scene = drawing::view(reading, (&works, &rooms), (view, turn, shade));
     Ok(svg::write(&scene, shade))
 }
 

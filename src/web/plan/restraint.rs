@@ -4,6 +4,7 @@
 use super::words;
 use crate::domain::opening::{DeploymentKeepOut, Isolated, Plan};
 use crate::domain::units::Rounding;
+use crate::sketch::Room;
 use crate::web::figures::both;
 use crate::web::reading::Reading;
 use crate::web::say;
@@ -91,6 +92,25 @@ pub fn bag_rooms(reading: &Reading, plan: &Plan) -> Vec<BagRoom> {
         .iter()
         .map(|k| bag_room(reading, k))
         .collect()
+}
+
+/// The same for a drawing.
+pub fn rooms(reading: &Reading, plan: &Plan) -> Vec<Room> {
+    let room = |keep_out: &DeploymentKeepOut| {
+        let said = bag_room(reading, keep_out);
+        let caregiver = said.caregiver.map(|c| format!(" Caregiver: {c}."));
+        Room {
+            from_mm: keep_out.from_mm.clone(),
+            distance_mm: keep_out.distance_mm,
+            said: format!(
+                "{}: {}{}",
+                said.name,
+                said.said,
+                caregiver.unwrap_or_default()
+            ),
+        }
+    };
+    plan.keep_outs.iter().map(room).collect()
 }
 
 fn bag_room(reading: &Reading, keep_out: &DeploymentKeepOut) -> BagRoom {

@@ -29,6 +29,8 @@ pub struct StepView {
     pub inside: String,
     pub stop: Option<String>,
     pub exit_now: String,
+    /// The same as from the step before; paper leaves it out.
+    pub exit_same: bool,
     pub because: Vec<String>,
     /// Of its cut, or of its panel line.
     pub place: Option<PlaceView>,
@@ -95,6 +97,7 @@ impl StepView {
             inside: step.inside.clone(),
             stop: step.stop.clone(),
             exit_now: step.exit_now.clone(),
+            exit_same: false,
             because: step.because.clone(),
             drawing: strip(reading, step, works),
             look: look_form(reading, step, look),

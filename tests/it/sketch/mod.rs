@@ -6,3 +6,4 @@ mod inline;
 mod photocopy;
 mod sample;
 mod views;
+mod working;

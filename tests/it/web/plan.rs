@@ -396,6 +396,8 @@ async fn the_picture_of_an_opening_carries_its_cautions_and_numbers() {
         assert_eq!(drawn.status, StatusCode::OK, "{view}");
         assert!(drawn.text().contains("Expose and look before every cut"));
         assert!(drawn.text().contains("B-pillar"), "{view}");
+        let rooms = drawn.text().contains("room to keep from a bag");
+        assert_eq!(rooms, view != "frame-left", "{view}");
     }
     let path = crew.page.replace("/plan", "/plan.svg");
     let refused = crew.reader.get(&format!("{path}?{SIDE}&view=below")).await;
