@@ -86,11 +86,12 @@ fn aloud(plan: &Plan) -> String {
     for isolation in &plan.restraints.isolation {
         line(&format!("  {}: {}", isolation.what, isolation.say));
     }
+    line("Room to keep from bags not known to have fired; no cut zones:");
     for room in &plan.keep_outs {
         let distance = room
             .distance_mm
             .map_or("distance unknown".to_owned(), |mm| format!("{mm:.0} mm"));
-        line(&format!("  {}: keep clear, {distance}", room.at));
+        line(&format!("  {}: {distance}", room.at));
     }
     for opening in &plan.openings {
         line("");
@@ -127,12 +128,17 @@ fn heading(opening: &crate::domain::opening::PlannedOpening) -> String {
         ""
     };
     format!(
-        "{}{immediate}: {status}; {} cuts, {} looks, {} unknowns",
+        "{}{immediate}: {status}; {}, {}, {}",
         way(&opening.name, opening.side),
-        opening.cuts,
-        opening.looks,
-        opening.unknowns
+        counted(opening.cuts, "cut"),
+        counted(opening.looks, "look"),
+        counted(opening.unknowns, "unknown")
     )
+}
+
+fn counted(n: usize, what: &str) -> String {
+    let s = if n == 1 { "" } else { "s" };
+    format!("{n} {what}{s}")
 }
 
 fn step_aloud(step: &crate::domain::opening::PlannedStep) -> String {

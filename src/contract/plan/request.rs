@@ -92,12 +92,6 @@ pub fn plan_of_ask(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, 
             "ids of rules that can be switched off",
             None,
         )]),
-        PlanError::Cycle(circle) => AskError::Department(vec![FieldError::new(
-            Path::document().field("openings"),
-            circle.to_string(),
-            "steps whose `before` runs in no circle, and in none with the order rules",
-            None,
-        )]),
     })
 }
 

@@ -1,7 +1,7 @@
 //! A plan from a card in three touches: seat, care, go. Everything asked stands
-//! in the address ([`address`], [`read`]), so that a plan can be kept, sent and
+//! in the address (`address`, `read`), so that a plan can be kept, sent and
 //! gone back to while nothing about a patient is stored; buttons that change it
-//! ([`act`]) lead to the new address. [`answer`] decides what is shown.
+//! (`act`) lead to the new address. `answer` decides what is shown.
 
 mod act;
 mod address;

@@ -267,3 +267,34 @@ fn the_immediate_way_stands_beside_whatever_care_was_asked() {
         assert_eq!(immediate.len(), 1, "{name}: {immediate:?}");
     }
 }
+
+#[test]
+fn an_own_opening_whose_steps_wait_for_each_other_is_not_offered_and_spoils_no_other() {
+    let (card, ask) = unproven();
+    let catalogue = pillarbook::domain::opening::catalogue::catalogue();
+    let mut own = catalogue
+        .iter()
+        .find(|o| o.id == "side-removal")
+        .expect("in the catalogue")
+        .clone();
+    own.id = "our-side".into();
+    for step in &mut own.steps {
+        match step.id.as_str() {
+            "part-b-foot" => step.before.push("part-b-head".into()),
+            "part-b-head" => step.before.push("part-b-foot".into()),
+            _ => {}
+        }
+    }
+    let settings = Settings {
+        own_openings: vec![own],
+        ..Settings::default()
+    };
+    let plan = plan(&card, &ask, &settings).expect("the other openings stand");
+    opening(&plan, "side-removal");
+    let not = plan
+        .not_offered
+        .iter()
+        .find(|n| n.id == "our-side")
+        .expect("said");
+    assert!(not.because.contains("waits for another"), "{}", not.because);
+}

@@ -1,10 +1,10 @@
 //! The planner: what is asked against the zones, every opening that suits, cut
 //! by cut, best first. A function of its arguments; the clock is one of them.
 //!
-//! [`scene`] fits and zones the card; [`opening`] works one opening out on it;
-//! [`unknown`] counts what nobody knows; [`rank`] says how it
-//! suits; [`choose`] puts the openings in order and picks the immediate one;
-//! [`exit`] says the fastest way out from each step; [`own_order`] takes a
+//! `scene` fits and zones the card; `opening` works one opening out on it;
+//! `unknown` counts what nobody knows; `rank` says how it
+//! suits; `choose` puts the openings in order and picks the immediate one;
+//! `exit` says the fastest way out from each step; `own_order` takes a
 //! member's own order as it is and flags the rules it breaks.
 
 mod because;
@@ -49,9 +49,6 @@ pub enum PlanError {
     /// Every answer that cannot be so.
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
     Ask(Vec<Contradiction>),
-    /// A department's own opening asks for an order that no step can begin.
-    #[error(transparent)]
-    Cycle(#[from] order::Cycle),
     #[error(transparent)]
     Rule(#[from] order::NotSwitchable),
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
@@ -98,9 +95,7 @@ pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanErr
             }
         }
     }
-    for draft in &mut drafts {
-        draft.steps = order::sort(std::mem::take(&mut draft.steps), &rules)?;
-    }
+    let mut drafts = sorted(drafts, &rules, &mut not_offered);
     let flagged = own_order::put(&mut drafts, &rules, ask).map_err(PlanError::Order)?;
     let openings = choose::offered(drafts, flagged.as_ref(), &scene, ask, &mut not_offered);
     Ok(Plan {
@@ -110,4 +105,29 @@ pub fn plan(card: &Card, ask: &Ask, settings: &Settings) -> Result<Plan, PlanErr
         keep_outs: restraint::keep_outs(card, &scene.body, &scene.zones, ask),
         restraints: restraint::restraints(card, ask),
     })
+}
+
+/// Every draft's steps in order. An opening of a department's own whose steps wait
+/// for each other is not offered, and says so; the others stand.
+fn sorted<'a>(
+    drafts: Vec<Draft<'a>>,
+    rules: &Rules,
+    not_offered: &mut Vec<NotOffered>,
+) -> Vec<Draft<'a>> {
+    let mut kept = Vec::with_capacity(drafts.len());
+    for mut draft in drafts {
+        match order::sort(std::mem::take(&mut draft.steps), rules) {
+            Ok(steps) => {
+                draft.steps = steps;
+                kept.push(draft);
+            }
+            Err(circle) => not_offered.push(NotOffered {
+                id: draft.opening.id.clone(),
+                name: draft.opening.name.clone(),
+                side: draft.side,
+                because: circle.to_string(),
+            }),
+        }
+    }
+    kept
 }
