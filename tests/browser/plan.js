@@ -1,6 +1,8 @@
 // A plan as a crew makes it on a phone: three touches, a look at the car that makes it
 // anew at the same step, a step moved by hand, and the same without JavaScript.
 
+const { execFileSync } = require("node:child_process");
+
 const START = "seat=front-left&care=gentle&hand=yes&open=side-removal.left";
 
 // A new card: nothing is recorded, so that every cut is to be looked at first.
@@ -56,6 +58,20 @@ async function order(page, card, tally, how) {
   tally.check((await page.locator(".flagged").count()) === 0, `${how}: the order made here is flagged`);
 }
 
+// Side removal takes both sides of one sheet, A4 and Letter.
+async function paper(page, base, tally) {
+  const { cards } = await (await page.context().request.get(`${base}/api/v1/cards?limit=2`)).json();
+  for (const card of cards) {
+    await page.goto(`${base}/cards/${card.id}/plan?${START}`);
+    for (const format of ["A4", "Letter"]) {
+      const pdf = await page.pdf({ format, preferCSSPageSize: false });
+      const info = execFileSync("pdfinfo", ["-"], { input: pdf, encoding: "utf8" });
+      const sides = Number(/^Pages:\s+(\d+)/m.exec(info)[1]);
+      tally.check(sides <= 2, `side removal on ${card.make} ${card.model} takes ${sides} sides of ${format}`);
+    }
+  }
+}
+
 async function checkPlan(browser, base, tally) {
   for (const javaScriptEnabled of [true, false]) {
     const how = javaScriptEnabled ? "with scripts" : "without scripts";
@@ -65,6 +81,7 @@ async function checkPlan(browser, base, tally) {
     await threeTouches(page, card, tally);
     await look(page, card, tally, how);
     await order(page, card, tally, how);
+    await paper(page, base, tally);
     await context.close();
   }
 }

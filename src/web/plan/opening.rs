@@ -132,6 +132,10 @@ impl OpenView {
             .collect();
         for at in 1..steps.len() {
             steps[at].exit_same = steps[at].exit_now == steps[at - 1].exit_now;
+            let (before, own) = steps.split_at(at);
+            let first = before.iter().find(|s| s.says_the_same(&own[0]));
+            let n = first.map(|s| s.n);
+            steps[at].as_step = n;
         }
         let ids: Vec<&str> = opening.steps.iter().map(|s| s.id.as_str()).collect();
         let n = plan.openings.iter().position(|o| o == opening).unwrap_or(0);

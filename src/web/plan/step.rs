@@ -31,6 +31,8 @@ pub struct StepView {
     pub exit_now: String,
     /// The same as from the step before; paper leaves it out.
     pub exit_same: bool,
+    /// The first step that says the same to crew and inside; paper names it.
+    pub as_step: Option<usize>,
     pub because: Vec<String>,
     /// Of its cut, or of its panel line.
     pub place: Option<PlaceView>,
@@ -98,6 +100,7 @@ impl StepView {
             stop: step.stop.clone(),
             exit_now: step.exit_now.clone(),
             exit_same: false,
+            as_step: None,
             because: step.because.clone(),
             drawing: strip(reading, step, works),
             look: look_form(reading, step, look),
@@ -111,6 +114,13 @@ impl StepView {
                 .map(|f| FlagView::of(f, step.n, address))
                 .collect(),
         }
+    }
+}
+
+impl StepView {
+    /// Whether crew and inside hear the same words at another step.
+    pub fn says_the_same(&self, other: &Self) -> bool {
+        (&self.crew, &self.inside, &self.stop) == (&other.crew, &other.inside, &other.stop)
     }
 }
 
