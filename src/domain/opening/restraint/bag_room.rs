@@ -5,7 +5,7 @@
 //! curtain can fill about 12 in down from the rail. Others are unknown. `once`
 //! clears no distance, since a second stage may be left.
 
-use super::people::{caregiver_seat, seats_within};
+use super::people::{caregiver_seat, seats_inside};
 use super::recorded_bag;
 use crate::domain::body::{FittedBody, ShapeRole};
 use crate::domain::card::Card;
@@ -156,7 +156,7 @@ fn keep_out(
 ) -> DeploymentKeepOut {
     let distance_mm = distance_mm(place.bag);
     let seats = match distance_mm {
-        Some(mm) => seats_within(&place.from_mm, mm, body),
+        Some(mm) => seats_inside(place.bag, place.side, &place.from_mm, mm, body),
         None => every_seat(body),
     };
     let because = recorded_bag::at(place.bag, &place.from_mm, card, body, zones)

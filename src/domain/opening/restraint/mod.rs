@@ -9,3 +9,4 @@ mod recorded_bag;
 
 pub use bag_room::keep_outs;
 pub use hold_time::{MADE_DEAD_IN_ORDER, applies, restraints};
+pub use people::caregiver_seat;

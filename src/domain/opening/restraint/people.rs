@@ -6,8 +6,9 @@
 //! middle, anywhere along the seat's travel.
 
 use crate::domain::body::{BodyStyle, FittedBody, Seat};
-use crate::domain::frame::{Point, Vector};
+use crate::domain::frame::{Point, Side, Vector};
 use crate::domain::geometry::chain_distance;
+use crate::domain::kind::Bag;
 
 const BELOW_HIP_MM: f64 = 100.0;
 const ABOVE_HIP_MM: f64 = 750.0;
@@ -37,11 +38,28 @@ fn person(seat: &Seat, body: &FittedBody) -> Vec<Point> {
 }
 
 /// Ids of the seats on which a person would be within `distance` of a chain of points.
-pub fn seats_within(from: &[Point], distance_mm: f64, body: &FittedBody) -> Vec<String> {
+fn seats_within(from: &[Point], distance_mm: f64, body: &FittedBody) -> Vec<String> {
     let style = body.style;
     let inside =
         |seat: &&Seat| chain_distance(from, &person(seat, body)) <= distance_mm + AROUND_MM;
     let seats = style.seats.iter().filter(inside);
+    seats.map(|s| s.id.to_string()).collect()
+}
+
+/// Ids of the seats inside a bag's room. A knee bag's room is where the knees of the
+/// front seats of its side are, which the upright body above does not reach.
+pub fn seats_inside(
+    bag: Bag,
+    side: Side,
+    from: &[Point],
+    distance_mm: f64,
+    body: &FittedBody,
+) -> Vec<String> {
+    let within = seats_within(from, distance_mm, body);
+    let near = |s: &Seat| side == Side::Centre || s.side != side.mirrored();
+    let knees = |s: &&Seat| bag == Bag::Knee && s.row == 1 && near(s);
+    let inside = |s: &&Seat| within.contains(&s.id) || knees(s);
+    let seats = body.style.seats.iter().filter(inside);
     seats.map(|s| s.id.to_string()).collect()
 }
 

@@ -2,7 +2,7 @@
 //! place. Millimetres in the frame.
 
 use super::bag_room::{caregiver, distance_mm, every_seat, source, with_state};
-use super::people::seats_within;
+use super::people::seats_inside;
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
 use crate::domain::finding::{Place, Report, Status};
@@ -26,7 +26,9 @@ pub fn rooms(card: &Card, body: &FittedBody, zones: &Zones, ask: &Ask) -> Vec<De
         let from_mm = component.map_or_else(Vec::new, |c| outline(c, body));
         let distance_mm = distance_mm(bag);
         let seats = match distance_mm {
-            Some(mm) if !from_mm.is_empty() => seats_within(&from_mm, mm, body),
+            Some(mm) if !from_mm.is_empty() => {
+                seats_inside(bag, side_of(&from_mm), &from_mm, mm, body)
+            }
             _ => every_seat(body),
         };
         let at = component.map_or_else(|| id.to_owned(), |c| format!("{} {id}", c.kind.name()));
