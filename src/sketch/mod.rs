@@ -32,7 +32,7 @@ use crate::domain::zone::{SpanZones, Zones};
 pub use caution::CAUTIONS;
 pub use look::{Look, page_style_sheet};
 use scene::Scene;
-pub use view::Room;
+pub use view::{Person, Room, Who};
 pub use working::{Doing, Work};
 
 words! {
@@ -82,6 +82,8 @@ pub struct Options<'a> {
     pub works: &'a [Work],
     /// Views only: room to keep from bags that may still fire.
     pub rooms: &'a [Room],
+    /// Views only: where patient and caregiver are.
+    pub people: &'a [Person],
     /// A frame that stands beside another on one sheet leaves key and cautions
     /// to that one.
     pub beside_another: bool,

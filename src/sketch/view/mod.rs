@@ -4,6 +4,7 @@
 
 mod labels;
 mod layers;
+mod people;
 mod projection;
 mod rooms;
 mod works;
@@ -20,6 +21,7 @@ use crate::domain::frame::{Point, Side};
 use crate::domain::vehicle::WheelSide;
 use crate::domain::zone::{Component, SpanZones, Zones};
 use kurbo::{Affine, Rect, Shape as _, Vec2};
+pub use people::{Person, Who};
 use projection::{Plane, Projection};
 pub use rooms::Room;
 
@@ -60,6 +62,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     layers::spans(&drawing, &mut pen);
     rooms::outlines(&drawing, &mut pen);
     drawing.sides(&mut pen, &mut taken);
+    people::rings(&drawing, &mut pen, &mut taken);
     let (keyed, mut y) = if options.works.is_empty() {
         let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
         let y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
@@ -75,6 +78,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
         )
     };
     rooms::letters(&drawing, &mut pen, &mut taken);
+    y = people::key(&drawing, &mut pen, y);
     y = rooms::key(&drawing, &mut pen, y);
     y = caution::key(&mut pen, false, LEFT, y + 6.0, RIGHT - LEFT);
     y = caution::write(&mut pen, options, LEFT, y + 4.0, RIGHT - LEFT);

@@ -10,7 +10,7 @@ use crate::domain::opening::{
 };
 use crate::domain::zone::Zones;
 use crate::sketch::scene::Scene;
-use crate::sketch::{self, Doing, Look as Shade, Options, Room, Turn, View, Work, svg};
+use crate::sketch::{self, Doing, Look as Shade, Options, Person, Room, Turn, View, Work, svg};
 use crate::web::figures::{self, First};
 use crate::web::reading::Reading;
 
@@ -94,13 +94,14 @@ fn worked_on(reading: &Reading, works: &[Work]) -> Zones {
 /// The car in one view, with the steps' numbers.
 pub fn view(
     reading: &Reading,
-    (works, rooms): (&[Work], &[Room]),
+    (works, rooms, people): (&[Work], &[Room], &[Person]),
     (view, turn, look): (View, Turn, Shade),
 ) -> Scene {
     let title = reading.title();
     let options = Options {
         works,
         rooms,
+        people,
         turn,
         look,
         ..options(reading, &title)

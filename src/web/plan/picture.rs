@@ -7,7 +7,7 @@ use super::answer::settle;
 use super::drawing;
 use super::opening::{key, opened};
 use super::read::read;
-use super::restraint::rooms;
+use super::restraint::{people, rooms};
 use crate::domain::frame::Side;
 use crate::domain::opening::plan::plan;
 use crate::domain::opening::{PlannedOpening, Resting};
@@ -80,7 +80,11 @@ fn draw(
     };
     let works = drawing::works(opening, &ask.looks);
     let rooms = rooms(reading, &plan);
-    let scene = drawing::view(reading, (&works, &rooms), (view, turn, shade));
+    let scene = drawing::view(
+        reading,
+        (&works, &rooms, &people(reading, &plan.ask)),
+        (view, turn, shade),
+    );
     Ok(svg::write(&scene, shade))
 }
 

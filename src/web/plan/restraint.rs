@@ -2,12 +2,15 @@
 //! to keep from bags that are not known to have fired.
 
 use super::words;
-use crate::domain::opening::{DeploymentKeepOut, Isolated, Plan};
+use crate::domain::body::Seat;
+use crate::domain::opening::restraint::caregiver_seat;
+use crate::domain::opening::{Ask, DeploymentKeepOut, Isolated, Plan};
 use crate::domain::units::Rounding;
-use crate::sketch::Room;
+use crate::sketch::{Person, Room, Who};
 use crate::web::figures::both;
 use crate::web::reading::Reading;
 use crate::web::say;
+use std::collections::BTreeMap;
 
 /// The box every plan begins with.
 pub struct RestraintBox {
@@ -91,6 +94,28 @@ pub fn bag_rooms(reading: &Reading, plan: &Plan) -> Vec<BagRoom> {
     plan.keep_outs
         .iter()
         .map(|k| bag_room(reading, k))
+        .collect()
+}
+
+/// Patients, and the caregiver where no patient sits.
+pub fn people(reading: &Reading, ask: &Ask) -> Vec<Person> {
+    let style = reading.body.style;
+    let patient = |seat: &&Seat| ask.seats.contains(&seat.id);
+    let person = |seat: &Seat, who: Who| Person {
+        at_mm: reading.body.map_point(seat.h_point),
+        who,
+    };
+    let helpers: BTreeMap<&str, &Seat> = ask
+        .seats
+        .iter()
+        .filter_map(|id| caregiver_seat(id, style))
+        .filter(|seat| !patient(seat))
+        .map(|seat| (&*seat.id, seat))
+        .collect();
+    let patients = style.seats.iter().filter(patient);
+    patients
+        .map(|seat| person(seat, Who::Patient))
+        .chain(helpers.values().map(|seat| person(seat, Who::Caregiver)))
         .collect()
 }
 

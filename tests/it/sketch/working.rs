@@ -7,7 +7,9 @@ use pillarbook::domain::body::StyleId;
 use pillarbook::domain::frame::Side;
 use pillarbook::domain::zone::Zones;
 use pillarbook::sketch::mark::Mark;
-use pillarbook::sketch::{Doing, Look, Options, Room, View, Work, draw, side_frame, strip};
+use pillarbook::sketch::{
+    Doing, Look, Options, Person, Room, View, Who, Work, draw, side_frame, strip,
+};
 
 /// Up to four works on every span, from its foot to its head, and a look.
 fn works(zones: &Zones, seed: u64) -> Vec<Work> {
@@ -153,4 +155,62 @@ fn the_room_to_keep_from_a_bag_has_a_mark_of_its_own_and_a_letter() {
     );
     let left = draw(&sample.zones, &sample.body, View::Left, &options);
     assert!(!left.texts().iter().any(|t| t.words == "B"));
+}
+
+#[test]
+fn a_room_whose_place_nobody_knows_is_said_in_every_view() {
+    let sample = sample::full(StyleId::Sedan);
+    let rooms = [Room {
+        from_mm: Vec::new(),
+        distance_mm: None,
+        said: "roof bag: room to keep unknown".to_owned(),
+    }];
+    let options = Options {
+        rooms: &rooms,
+        ..sample::options(Look::Light)
+    };
+    for view in [View::Left, View::Right, View::Top] {
+        let scene = draw(&sample.zones, &sample.body, view, &options);
+        let said = |t: &&pillarbook::sketch::scene::Text| t.words.contains("roof bag");
+        assert!(scene.texts().iter().any(said), "{view}");
+    }
+}
+
+#[test]
+fn patient_and_caregiver_have_a_letter_where_they_are_and_words_in_the_key() {
+    let sample = sample::full(StyleId::Sedan);
+    let at = |seat: &str| {
+        let mut seats = sample.body.style.seats.iter();
+        let seat = seats.find(|s| s.id == seat).expect("a seat of the sedan");
+        sample.body.map_point(seat.h_point)
+    };
+    let people = [
+        Person {
+            at_mm: at("front-right"),
+            who: Who::Patient,
+        },
+        Person {
+            at_mm: at("rear-right"),
+            who: Who::Caregiver,
+        },
+    ];
+    let options = Options {
+        people: &people,
+        ..sample::options(Look::Light)
+    };
+    let letters = |view| {
+        let scene = draw(&sample.zones, &sample.body, view, &options);
+        let words = scene.texts().into_iter().map(|t| t.words.clone());
+        let own = |w: &String| w == "p" || w == "c" || w.starts_with("p  ") || w.starts_with("c  ");
+        words.filter(own).collect::<Vec<_>>()
+    };
+    let both = [
+        "p",
+        "c",
+        "p  patient’s seat",
+        "c  where the caregiver is likely to be",
+    ];
+    assert_eq!(letters(View::Top), both);
+    assert_eq!(letters(View::Right), both);
+    assert_eq!(letters(View::Left), Vec::<String>::new());
 }
