@@ -6,6 +6,9 @@ use crate::domain::body::Span;
 use crate::domain::frame::Point;
 use crate::domain::geometry::{Axis, Interval, Intervals, blocked_on_axis, union};
 
+/// How much further than its reach a body must be to be skipped untested.
+const SKIPPED_MM: f64 = 0.1;
+
 /// An axis-aligned box, for skipping what provably adds nothing.
 #[derive(Debug, Clone, Copy)]
 pub struct Bounds {
@@ -140,8 +143,17 @@ impl BladePiece {
     /// At a bend the disc of one piece sweeps over the start of the next, so an
     /// interval that reaches past a vertex also blocks as far as the bend carries.
     fn blocked(&self, body: [Point; 2], radius: f64) -> Option<Interval> {
-        let found = blocked_on_axis(self.axis, self.reach, body, radius)?;
         let [before, after] = self.bend;
+        // No blocked station is further along the axis from the body than the
+        // radius, and the disc test errs by less than this margin.
+        let along = body.map(|p| (p - self.axis.origin).dot(self.axis.direction));
+        let margin = radius + SKIPPED_MM;
+        if along[0].max(along[1]) + margin < -before
+            || along[0].min(along[1]) - margin > self.length + after
+        {
+            return None;
+        }
+        let found = blocked_on_axis(self.axis, self.reach, body, radius)?;
         if found.to < -before || found.from > self.length + after {
             return None;
         }
