@@ -2,8 +2,8 @@
 
 use super::state::AppState;
 use super::{
-    api, asset, boundary, card, details, drawing, error, figures, find, findings, health, history,
-    measurements, metrics, origin, plan, sheet, strip,
+    api, asset, boundary, card, department, details, drawing, error, figures, find, findings,
+    health, history, measurements, metrics, origin, plan, sheet, strip,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -72,6 +72,10 @@ fn unchanging() -> Router<AppState> {
 /// Pages that change something: each shows a form and takes it back.
 fn writes() -> Router<AppState> {
     Router::new()
+        .route(
+            "/department",
+            get(department::show_department).post(department::change_department),
+        )
         .route(
             "/cards/new",
             get(details::new_card).post(details::create_card),

@@ -2,6 +2,7 @@
 
 mod beside;
 mod card;
+mod department;
 mod details;
 mod everywhere;
 mod figures;
