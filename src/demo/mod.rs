@@ -9,9 +9,10 @@
 
 mod cards;
 mod history;
+mod tools;
 
 use crate::contract::card_file::{self, CardFileError};
-use crate::store::{Actor, DepartmentId, Store, StoreError};
+use crate::store::{Actor, DepartmentId, PlanSettings, Store, StoreError};
 use cards::{CARDS, DEPARTMENTS};
 pub use cards::{FULLEST, names, text};
 use time::OffsetDateTime;
@@ -51,6 +52,13 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
     if !store.all_summaries(&local.department).await?.is_empty() {
         return Err(DemoError::NotEmpty);
     }
+    let settings = PlanSettings {
+        tools: tools::tools(),
+        ..PlanSettings::default()
+    };
+    store
+        .set_plan_settings(&local, None, &settings, now)
+        .await?;
     for crew in &crews[1..] {
         store
             .let_read(&crew.members[0], &local.department, now)
