@@ -3,6 +3,7 @@
 
 use super::words;
 use crate::domain::body::Seat;
+use crate::domain::kind::Bag;
 use crate::domain::opening::restraint::caregiver_seat;
 use crate::domain::opening::{Ask, DeploymentKeepOut, Isolated, Plan};
 use crate::domain::units::Rounding;
@@ -36,6 +37,7 @@ pub struct SourceLine {
 
 /// Room to keep from one bag.
 pub struct BagRoom {
+    bag: Bag,
     pub name: String,
     pub said: String,
     pub caregiver: Option<String>,
@@ -91,10 +93,19 @@ fn clock(seconds: i64) -> String {
 
 /// Every bag that may still fire, with whom it reaches.
 pub fn bag_rooms(reading: &Reading, plan: &Plan) -> Vec<BagRoom> {
-    plan.keep_outs
-        .iter()
-        .map(|k| bag_room(reading, k))
-        .collect()
+    let mut rooms: Vec<BagRoom> = Vec::new();
+    for keep_out in &plan.keep_outs {
+        let room = bag_room(reading, keep_out);
+        // Of one bag recorded part by part the same is said once.
+        let same = |r: &&mut BagRoom| {
+            r.bag == room.bag && r.said == room.said && r.caregiver == room.caregiver
+        };
+        match rooms.iter_mut().find(same) {
+            Some(known) => known.name = format!("{}; {}", known.name, keep_out.at),
+            None => rooms.push(room),
+        }
+    }
+    rooms
 }
 
 /// Patients, and the caregiver where no patient sits.
@@ -154,6 +165,7 @@ fn bag_room(reading: &Reading, keep_out: &DeploymentKeepOut) -> BagRoom {
         format!(" Inside it: {}.", say::list(&inside))
     };
     BagRoom {
+        bag: keep_out.bag,
         name: format!(
             "{}, {}",
             say::sentence(&words::bag(keep_out.bag)),
