@@ -5,7 +5,7 @@ use super::input::{self, Refused};
 use crate::contract::card_file::{CardFileError, read};
 use crate::contract::plan::{AskError, PlanFile, plan_of_ask, settings_of_text};
 use crate::domain::opening::Plan;
-use crate::domain::opening::plan::Settings;
+use crate::domain::opening::plan::{Settings, way};
 use crate::sketch::CAUTIONS;
 use clap::{Args, ValueEnum};
 use std::fmt::Write as _;
@@ -165,13 +165,4 @@ fn step_aloud(step: &crate::domain::opening::PlannedStep) -> String {
     }
     let _ = write!(text, "\n     OUT NOW: {}", step.exit_now);
     text
-}
-
-fn way(name: &str, side: Option<crate::domain::frame::Side>) -> String {
-    use crate::domain::frame::Side;
-    match side {
-        Some(Side::Left) => format!("{name}, left"),
-        Some(Side::Right) => format!("{name}, right"),
-        Some(Side::Centre) | None => name.to_owned(),
-    }
 }

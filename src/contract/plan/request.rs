@@ -42,6 +42,23 @@ pub enum AskError {
     Department(Vec<FieldError>),
 }
 
+impl AskError {
+    /// The fields as a document that holds card, ask and department names them.
+    pub fn fields(self) -> Vec<FieldError> {
+        let (document, errors) = match self {
+            Self::Card(errors) => ("card", errors),
+            Self::Ask(errors) => ("ask", errors),
+            Self::Department(errors) => ("department", errors),
+        };
+        let above = Path::document().field(document);
+        let under = |error: FieldError| FieldError {
+            field: error.field.under(&above),
+            ..error
+        };
+        errors.into_iter().map(under).collect()
+    }
+}
+
 /// A plan, and the fields that were passed over.
 #[derive(Debug)]
 pub struct Planned {
@@ -115,19 +132,7 @@ pub fn plan_of_text(text: &[u8]) -> Result<Planned, CardFileError> {
         Some((card?, ask?, settings))
     })?;
     let plan = plan_of_ask(&card, &ask, &settings).map_err(|error| {
-        let (document, errors) = match error {
-            AskError::Card(errors) => ("card", errors),
-            AskError::Ask(errors) => ("ask", errors),
-            AskError::Department(errors) => ("department", errors),
-        };
-        let above = Path::document().field(document);
-        let mut errors: Vec<FieldError> = errors
-            .into_iter()
-            .map(|error| FieldError {
-                field: error.field.under(&above),
-                ..error
-            })
-            .collect();
+        let mut errors = error.fields();
         locate(text, &mut errors);
         CardFileError::Invalid(errors)
     })?;

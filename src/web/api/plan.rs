@@ -4,7 +4,6 @@ use super::answer;
 use super::body::JsonText;
 use super::cards::read_card;
 use super::problems::{ApiError, BodyProblems, ReadProblems};
-use crate::contract::FieldError;
 use crate::contract::card_file::CardFileError;
 use crate::contract::plan::{
     AskError, AskRequestFile, PlanFile, PlanRequestFile, ask_of_request, plan_of_ask, plan_of_text,
@@ -60,7 +59,7 @@ pub async fn plan_card(
         Ok::<_, AskError>(PlanFile::from(&plan).to_json())
     })
     .await?
-    .map_err(|error| ApiError::invalid(fields_of(error)))?;
+    .map_err(|error| ApiError::invalid(error.fields()))?;
     Ok(answer::text_of(StatusCode::OK, document))
 }
 
@@ -70,19 +69,4 @@ async fn aside<T: Send + 'static>(
 ) -> Result<T, ApiError> {
     let done = tokio::task::spawn_blocking(work).await;
     done.map_err(|panic| AppError::Internal(panic.into()).into())
-}
-
-/// Fields as the request's document has them.
-fn fields_of(error: AskError) -> Vec<FieldError> {
-    let (document, errors) = match error {
-        AskError::Card(errors) => ("card", errors),
-        AskError::Ask(errors) => ("ask", errors),
-        AskError::Department(errors) => ("department", errors),
-    };
-    let above = crate::contract::Path::document().field(document);
-    let under = |error: FieldError| FieldError {
-        field: error.field.under(&above),
-        ..error
-    };
-    errors.into_iter().map(under).collect()
 }

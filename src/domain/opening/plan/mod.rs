@@ -27,6 +27,7 @@ use super::result::{NotOffered, Plan};
 use super::template::Opening;
 use crate::domain::card::Card;
 use crate::domain::zone::ZoneError;
+pub use exit::way;
 use opening::Draft;
 pub use own_order::OrderError;
 use scene::Scene;
