@@ -7,6 +7,7 @@ use crate::domain::card::PowerSource;
 use crate::domain::frame::Side;
 use crate::domain::kind::{Bag, Kind};
 use crate::domain::opening::template::ToolKind;
+use crate::domain::opening::tool::{BLADE_HALF_WIDTH, FORCE};
 use crate::domain::opening::{
     Answer, Ask, AskedTool, Care, Contact, Fired, Isolated, Isolation, Look, LookFound, OwnOrder,
     Reach, Resting, Trapped,
@@ -24,8 +25,6 @@ pub const TOOLS: std::ops::RangeInclusive<usize> = 1..=3;
 const MOST_LOOKS: usize = 60;
 /// Characters of a reason to keep an order.
 const LONGEST_REASON: usize = 400;
-/// kN; above it a figure in N was meant.
-const STRONGEST_KN: f64 = 5_000.0;
 
 pub const SEAT: Asked<'static> = Asked::new("seat", "Seat");
 pub const CARE: Asked<'static> = Asked::new("care", "Care");
@@ -227,16 +226,20 @@ fn tool(typed: &mut Typed, n: usize) -> Option<AskedTool> {
     let newtons = typed
         .value(&force)
         .parse::<f64>()
-        .is_ok_and(|f| f > STRONGEST_KN);
+        .is_ok_and(|f| f > FORCE.most);
     let force_kn = if newtons {
         let said = "too strong for any tool: enter kN, not N; 500 000 N is 500 kN";
         typed.refuse(force_field, said);
         None
     } else {
-        typed.number(force_field, 1.0..=STRONGEST_KN, "kN")
+        typed.number(force_field, FORCE.least..=FORCE.most, FORCE.unit)
     };
     let blade = Asked::new(&blade, "Half of the blade’s width");
-    let blade_half_width_mm = typed.length_within(blade, 1.0..=200.0, Unit::Mm);
+    let blade_half_width_mm = typed.length_within(
+        blade,
+        BLADE_HALF_WIDTH.least..=BLADE_HALF_WIDTH.most,
+        Unit::Mm,
+    );
     let said = named.is_some() || force_kn.is_some() || blade_half_width_mm.is_some();
     if kind_given.is_none() {
         if said {
