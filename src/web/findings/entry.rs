@@ -61,6 +61,7 @@ pub struct NewFindingQuery {
     from: Option<String>,
     to: Option<String>,
     what: Option<String>,
+    kind: Option<String>,
     #[serde(rename = "where")]
     where_: Option<String>,
 }
@@ -80,6 +81,7 @@ pub async fn new_finding(
         (read::FROM, query.from),
         (read::TO, query.to),
         (read::WHAT, query.what),
+        (read::KIND, query.kind),
         (WHERE, query.where_),
     ];
     for (asked, value) in given {

@@ -65,6 +65,18 @@ async fn a_touch_on_the_ruler_fills_the_form() {
 }
 
 #[tokio::test]
+async fn a_look_of_a_plan_fills_the_form_with_what_it_found() {
+    let site = Site::new().await;
+    let look = "/findings/new?span=b-pillar.left&from=80 mm&to=210 mm&what=part&kind=pretensioner";
+    let page = site.get(&site.at(&look.replace(' ', "%20"))).await;
+    assert_eq!(
+        page.count("input[name=kind][value=pretensioner][checked]"),
+        1
+    );
+    assert_eq!(page.count("input[name=kind][checked]"), 1);
+}
+
+#[tokio::test]
 async fn a_finding_is_shown_on_the_ruler_then_saved() {
     let site = Site::new().await;
     let shown = new(&site, &[("act", "preview")]).await;
