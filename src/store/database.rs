@@ -14,7 +14,7 @@ use sqlx::sqlite::{
 };
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use time::OffsetDateTime;
 use uuid::{ContextV7, Timestamp, Uuid};
 
@@ -49,11 +49,7 @@ impl Database {
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
             .busy_timeout(PATIENCE);
-        let writer = SqlitePoolOptions::new()
-            .max_connections(1)
-            .acquire_timeout(PATIENCE)
-            .connect_with(options.clone())
-            .await?;
+        let writer = connect_patiently(&options).await?;
         migrations::run(&writer).await?;
         let readers = SqlitePoolOptions::new()
             .max_connections(READERS)
@@ -132,6 +128,32 @@ fn path_of(address: &str) -> Result<PathBuf, StoreError> {
         });
     }
     Ok(PathBuf::from(path))
+}
+
+/// Two programs that find an empty file at once both turn it to write-ahead
+/// logging, and SQLite refuses one of them without waiting.
+async fn connect_patiently(options: &SqliteConnectOptions) -> Result<SqlitePool, sqlx::Error> {
+    let given_up = Instant::now() + PATIENCE;
+    loop {
+        let writer = SqlitePoolOptions::new()
+            .max_connections(1)
+            .acquire_timeout(PATIENCE)
+            .connect_with(options.clone())
+            .await;
+        match writer {
+            Err(error) if is_busy(&error) && Instant::now() < given_up => {
+                tokio::time::sleep(Duration::from_millis(25)).await;
+            }
+            done => return done,
+        }
+    }
+}
+
+/// SQLITE_BUSY, in any of its extended forms.
+fn is_busy(error: &sqlx::Error) -> bool {
+    let code = error.as_database_error().and_then(|e| e.code());
+    code.and_then(|code| code.parse::<i32>().ok())
+        .is_some_and(|code| code & 0xff == 5)
 }
 
 #[cfg(test)]
