@@ -32,6 +32,15 @@ pub enum Side {
 }
 
 impl Side {
+    /// The side in words and in ids.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Centre => "centre",
+            Self::Right => "right",
+        }
+    }
+
     /// The side across the car; the centre is its own.
     pub fn mirrored(self) -> Self {
         match self {

@@ -6,7 +6,7 @@ use crate::domain::zone::{SpanZones, Zones};
 
 /// The span's name with its side: `B-pillar, left`.
 pub fn full_name(span: &SpanZones) -> String {
-    let side = side_word(span.side);
+    let side = span.side.word();
     if span.side == Side::Centre || span.name.to_lowercase().contains(side) {
         span.name.clone()
     } else {
@@ -32,14 +32,6 @@ pub fn bar_name(span: &SpanZones) -> String {
         .unwrap_or_default()
         .trim()
         .to_owned()
-}
-
-pub const fn side_word(side: Side) -> &'static str {
-    match side {
-        Side::Left => "left",
-        Side::Right => "right",
-        Side::Centre => "centre",
-    }
 }
 
 /// `driver’s side`, where the card says on which side the wheel is.

@@ -9,6 +9,7 @@
 use crate::domain::body::Measured;
 use crate::domain::card::{Card, Glass, PowerOff};
 use crate::domain::finding::Status;
+use crate::domain::opening::plan::Settings;
 use crate::domain::opening::template::Opening;
 use crate::domain::opening::tool::Tool;
 use crate::domain::vehicle::Vehicle;
@@ -160,6 +161,16 @@ pub struct PlanSettings {
     pub tools: Vec<Tool>,
     /// Ids of order rules it has switched off.
     pub rules_off: BTreeSet<String>,
+}
+
+impl From<&PlanSettings> for Settings {
+    /// What the planner takes of them; tools go into an ask.
+    fn from(set: &PlanSettings) -> Self {
+        Self {
+            own_openings: set.openings.clone(),
+            rules_off: set.rules_off.clone(),
+        }
+    }
 }
 
 /// A line of the audit: who did what when to which card; never changed.

@@ -44,7 +44,7 @@ pub struct AskFile {
     #[schema(required = false, value_type = BTreeMap<String, IsolationFile>)]
     pub isolation: BTreeMap<PowerSource, IsolationFile>,
     #[schema(required = false)]
-    pub variant: VariantFile,
+    pub variant: AskedVariantFile,
     #[schema(required = false)]
     pub tools: Vec<ToolFile>,
     /// Trim taken off on this car, now.
@@ -69,9 +69,10 @@ pub struct IsolationFile {
     pub at: Option<OffsetDateTime>,
 }
 
-/// The car in front of the crew; null falls back to the card's vehicle.
+/// The car in front of the crew. Unlike that of a finding it says what is not
+/// known, as null; null falls back to the card's vehicle.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct VariantFile {
+pub struct AskedVariantFile {
     #[schema(required = false)]
     pub year: Option<i32>,
     #[schema(required = false, schema_with = word_schema::<Option<Drive>>)]
@@ -143,7 +144,7 @@ impl From<&Ask> for AskFile {
             reach: ask.reach.clone(),
             fired: ask.fired.clone(),
             isolation: isolation.collect(),
-            variant: VariantFile::from(&ask.variant),
+            variant: AskedVariantFile::from(&ask.variant),
             tools: ask.tools.iter().map(ToolFile::from).collect(),
             looks: ask.looks.iter().map(LookFile::from).collect(),
             order: ask.order.as_ref().map(|order| OrderFile {
@@ -157,7 +158,7 @@ impl From<&Ask> for AskFile {
     }
 }
 
-impl From<&Variant> for VariantFile {
+impl From<&Variant> for AskedVariantFile {
     fn from(variant: &Variant) -> Self {
         Self {
             year: variant.year,

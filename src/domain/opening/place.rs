@@ -11,6 +11,7 @@ use super::result::{CutStatus, Placement};
 use super::room::Room;
 use super::template::{At, SpanForm};
 use crate::domain::zone::gap::BladeWidth;
+use crate::domain::zone::round;
 use crate::domain::zone::{Class, Gap, Stretch};
 
 /// A cut or contact that wants a place on a span.
@@ -276,6 +277,7 @@ fn in_the_way(room: &Room, wish: &Wish, station: Option<f64>) -> Vec<String> {
     }
 }
 
+/// To whole hundredths, as stretches are.
 fn hundredth(mm: f64) -> f64 {
-    (mm * 100.0).round() / 100.0
+    round::mm(round::nearest(mm))
 }

@@ -28,18 +28,6 @@ pub const OF_A_TOOL: &[&str] = &[
     "A designation letter is no promise for press-hardened steel.",
 ];
 
-impl ToolFit {
-    /// The fit in words for people.
-    pub const fn meaning(self) -> &'static str {
-        match self {
-            Self::EstimateFits => "estimate fits: the rated force reaches the upper figure",
-            Self::Near => "near: the rated force lies between the two figures",
-            Self::MayStall => "may stall: the rated force does not reach the lower figure",
-            Self::Unknown => "unknown: a figure is missing",
-        }
-    }
-}
-
 /// A figure of a section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SteelFigure {

@@ -19,3 +19,17 @@ pub struct Step {
     /// Length of that span, mm; known once placed.
     pub span_mm: Option<f64>,
 }
+
+impl From<StepForm> for Step {
+    /// A step that the opening itself has: nothing has been added to it yet.
+    fn from(form: StepForm) -> Self {
+        Self {
+            form,
+            because: Vec::new(),
+            belt_seat: None,
+            belt_spans: Vec::new(),
+            station_mm: None,
+            span_mm: None,
+        }
+    }
+}

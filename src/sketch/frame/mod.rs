@@ -10,7 +10,7 @@ use super::Options;
 use super::bar::{self, Beside, Flags, Toward};
 use super::caution;
 use super::mark::Mark;
-use super::name::{drivers, full_name, side_word};
+use super::name::{drivers, full_name};
 use super::scene::{Anchor, Item, Link, Pen, Scene};
 use super::text::Face;
 use super::working;
@@ -48,7 +48,7 @@ pub fn draw(zones: &Zones, side: Side, options: &Options) -> Scene {
     if !options.beside_another {
         y = sheet.notes(&mut pen, y);
     }
-    let word = side_word(side);
+    let word = side.word();
     Scene {
         width: WIDTH,
         height: (y + 6.0).ceil(),
@@ -187,7 +187,7 @@ impl<'a> Sheet<'a> {
         let out = if self.front_left() { 1.0 } else { -1.0 };
         front_arrow(pen, (x, top - 5.0), out);
         pen.text(Face::Word, anchor, (x + 24.0 * out, top), "FRONT");
-        let side = side_word(self.side).to_uppercase();
+        let side = self.side.word().to_uppercase();
         let name = match drivers(self.zones, self.side) {
             Some(who) => format!("{side} · {who}"),
             None => side,

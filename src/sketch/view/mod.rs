@@ -11,7 +11,7 @@ mod works;
 
 use super::caution;
 use super::mark::Mark;
-use super::name::{drivers, side_word};
+use super::name::drivers;
 use super::place::Taken;
 use super::scene::{Anchor, Pen, Scene};
 use super::text::Face;
@@ -129,7 +129,7 @@ fn heading(pen: &mut Pen, zones: &Zones, view: View, options: &Options) -> f64 {
         y += 18.0;
     }
     let side = |side: Side| {
-        let word = side_word(side).to_uppercase();
+        let word = side.word().to_uppercase();
         drivers(zones, side).map_or(word.clone(), |who| format!("{word} · {who}"))
     };
     let name = match view {

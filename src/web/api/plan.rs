@@ -50,10 +50,7 @@ pub async fn plan_card(
     let stored = read_card(&state, &id).await?;
     let ask = ask_of_request(&text)?;
     let (_, set) = state.store.plan_settings(&stored.department).await?;
-    let settings = Settings {
-        own_openings: set.openings,
-        rules_off: set.rules_off,
-    };
+    let settings = Settings::from(&set);
     let document = aside(move || {
         let plan = plan_of_ask(&stored.card, &ask, &settings)?;
         Ok::<_, AskError>(PlanFile::from(&plan).to_json())

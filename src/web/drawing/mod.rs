@@ -70,7 +70,8 @@ pub fn view(reading: &Reading, wanted: Wanted, links: Option<&str>) -> Scene {
     sketch::draw(&reading.zones, &reading.body, wanted.view, &options)
 }
 
-fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
+/// What every drawing of a reading says: which car, which variant, as of when.
+pub fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
     Options {
         title: Some(title),
         inches: figures::first() == First::Inches,

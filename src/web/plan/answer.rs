@@ -134,10 +134,7 @@ pub fn settle(ask: &mut Ask, department: &PlanSettings) -> Settings {
     if ask.tools.is_empty() {
         ask.tools = department.tools.iter().map(Tool::asked).collect();
     }
-    Settings {
-        own_openings: department.openings.clone(),
-        rules_off: department.rules_off.clone(),
-    }
+    Settings::from(department)
 }
 
 /// Says answers that cannot be so at the fields that asked for them.

@@ -78,11 +78,7 @@ fn tool(tool: &AskedTool) -> String {
         Some(mm) => format!(", blade half-width {}", both(mm, Rounding::Nearest)),
         None => String::new(),
     };
-    format!(
-        "{} ({}), {force}{blade}",
-        tool.name,
-        words::tool_kind(tool.kind)
-    )
+    format!("{} ({}), {force}{blade}", tool.name, tool.kind.name())
 }
 
 /// The looks of an ask.

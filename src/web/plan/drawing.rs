@@ -11,7 +11,7 @@ use crate::domain::opening::{
 use crate::domain::zone::Zones;
 use crate::sketch::scene::Scene;
 use crate::sketch::{self, Doing, Look as Shade, Options, Person, Room, Turn, View, Work, svg};
-use crate::web::figures::{self, First};
+use crate::web::drawing;
 use crate::web::reading::Reading;
 
 /// Everything an opening does on spans, with the looks at the car.
@@ -123,17 +123,7 @@ pub fn strip(reading: &Reading, works: &[Work], span: &str) -> String {
 
 fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {
     Options {
-        title: Some(title),
-        inches: figures::first() == First::Inches,
-        variant: reading.said_variant.as_deref(),
-        date: reading.stand.as_ref().map(|s| s.date),
-        revision: reading
-            .stand
-            .as_ref()
-            .and_then(|s| u64::try_from(s.revision).ok()),
-        generic: reading.is_generic(),
-        fitted: reading.body.fitted,
         cautions: true,
-        ..Options::default()
+        ..drawing::options(reading, title)
     }
 }

@@ -174,7 +174,7 @@ impl MoreChoices {
                 .collect(),
             fired: choices(&[Fired::No, Fired::Once], |f| f.word(), words::fired),
             tools: TOOLS.collect(),
-            kinds: choices(ToolKind::ALL, |k| k.word(), words::tool_kind),
+            kinds: choices(ToolKind::ALL, |k| k.word(), ToolKind::name),
             open: Open::of(typed, address),
         }
     }

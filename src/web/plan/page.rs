@@ -7,7 +7,8 @@ use super::opening::{OpenView, OpeningRow, key, opened, rows};
 use super::restraint::{BagRoom, RestraintBox, bag_rooms};
 use super::words;
 use crate::domain::kind::Kind;
-use crate::domain::opening::{Ask, NotOffered, Plan};
+use crate::domain::opening::plan::way;
+use crate::domain::opening::{Ask, Plan};
 use crate::sketch::svg;
 use crate::web::form::Choice;
 use crate::web::reading::Reading;
@@ -62,10 +63,6 @@ impl PlanPage {
         let (leading, others): (Vec<_>, Vec<_>) = all
             .into_iter()
             .partition(|r| r.preferred || r.immediate || r.here);
-        let named = |o: &NotOffered| match words::side(o.side) {
-            "" => o.name.clone(),
-            side => format!("{}, {side}", o.name),
-        };
         Self {
             title: reading.title(),
             href: reading.subject.href(),
@@ -91,7 +88,7 @@ impl PlanPage {
             not_offered: plan
                 .not_offered
                 .iter()
-                .map(|o| (named(o), o.because.clone()))
+                .map(|o| (way(&o.name, o.side), o.because.clone()))
                 .collect(),
             wrong: Vec::new(),
             defs: svg::inline_defs(),

@@ -198,8 +198,8 @@ fn tool(tool: &StepTool) -> Option<String> {
         return None;
     }
     let name = match &tool.name {
-        Some(name) => format!("{}, {name}", words::tool_kind(tool.kind)),
-        None => words::tool_kind(tool.kind).to_owned(),
+        Some(name) => format!("{}, {name}", tool.kind.name()),
+        None => tool.kind.name().to_owned(),
     };
     Some(match tool.force_band_kn {
         Some([low, high]) => format!(

@@ -4,7 +4,7 @@
 use crate::domain::card::PowerSource;
 use crate::domain::frame::Side;
 use crate::domain::kind::Bag;
-use crate::domain::opening::template::{Act, ContactKind, ToolKind};
+use crate::domain::opening::template::{Act, ContactKind};
 use crate::domain::opening::{
     Answer, Care, Contact, CutStatus, Fired, Isolated, Resting, ToolFit, Trapped,
 };
@@ -113,17 +113,6 @@ pub fn bag(bag: Bag) -> String {
         Bag::Belt => "bag in the belt".to_owned(),
         Bag::External => "bag outside the car".to_owned(),
         other => format!("{} bag", other.word().replace('-', " ")),
-    }
-}
-
-pub const fn tool_kind(kind: ToolKind) -> &'static str {
-    match kind {
-        ToolKind::Cutter => "cutter",
-        ToolKind::Spreader => "spreader",
-        ToolKind::Combination => "combination tool",
-        ToolKind::Ram => "ram",
-        ToolKind::Saw => "saw",
-        ToolKind::Hand => "hand tool",
     }
 }
 

@@ -3,6 +3,7 @@
 use super::{Typed, repeated};
 use crate::domain::units::{Unit, parse_length};
 use std::ops::RangeInclusive;
+use std::str::FromStr;
 use time::Date;
 use time::macros::format_description;
 
@@ -93,21 +94,12 @@ impl Typed {
 
     /// A whole number; `None` if nothing was typed.
     pub fn whole(&mut self, field: Asked<'_>, allowed: RangeInclusive<i64>) -> Option<i64> {
-        let typed = self.value(field.name).trim();
-        if typed.is_empty() {
-            return None;
-        }
-        let number = typed.parse().ok().filter(|n| allowed.contains(n));
-        if number.is_none() {
-            let said = format!(
-                "{} will not do: enter a whole number from {} to {}",
-                repeated(typed),
-                allowed.start(),
-                allowed.end()
-            );
-            self.refuse(field, said);
-        }
-        number
+        let asked = format!(
+            "a whole number from {} to {}",
+            allowed.start(),
+            allowed.end()
+        );
+        self.parsed(field, &allowed, &asked)
     }
 
     /// A number in one unit, decimals after a point; `None` if nothing was typed.
@@ -117,18 +109,25 @@ impl Typed {
         allowed: RangeInclusive<f64>,
         unit: &str,
     ) -> Option<f64> {
+        let (from, to) = (allowed.start(), allowed.end());
+        let asked = format!("a number from {from} to {to} {unit}, decimals after a point");
+        self.parsed(field, &allowed, &asked)
+    }
+
+    /// What was typed as a number within bounds; else says what is asked for.
+    fn parsed<T: FromStr + PartialOrd>(
+        &mut self,
+        field: Asked<'_>,
+        allowed: &RangeInclusive<T>,
+        asked: &str,
+    ) -> Option<T> {
         let typed = self.value(field.name).trim();
         if typed.is_empty() {
             return None;
         }
         let number = typed.parse().ok().filter(|n| allowed.contains(n));
         if number.is_none() {
-            let said = format!(
-                "{} will not do: enter a number from {} to {} {unit}, decimals after a point",
-                repeated(typed),
-                allowed.start(),
-                allowed.end()
-            );
+            let said = format!("{} will not do: enter {asked}", repeated(typed));
             self.refuse(field, said);
         }
         number

@@ -50,14 +50,7 @@ impl Added {
     pub fn step(&self, name: &str, words: &Words) -> Step {
         let form = self.steps.get(name);
         let form = form.unwrap_or_else(|| unreachable!("“{name}” is one of the added steps"));
-        Step {
-            form: words.step(form),
-            because: Vec::new(),
-            belt_seat: None,
-            belt_spans: Vec::new(),
-            station_mm: None,
-            span_mm: None,
-        }
+        Step::from(words.step(form))
     }
 }
 

@@ -7,7 +7,7 @@ use super::added::{added, without_side};
 use super::fill::Words;
 use super::first::lower_first;
 use crate::domain::body::Seat;
-use crate::domain::finding::{Report, Status};
+use crate::domain::finding::Report;
 use crate::domain::frame::Side;
 use crate::domain::kind::Kind;
 use crate::domain::opening::ask::{Ask, Contact, Resting};
@@ -88,7 +88,7 @@ fn recorded_seat(component: &str, car: &Car) -> Option<String> {
     car.card
         .findings
         .iter()
-        .filter(|f| matches!(f.status, Status::Accepted | Status::Offered))
+        .filter(|f| f.acts())
         .find_map(|f| match &f.report {
             Report::Component(r) if r.component == component => r.belt_seat.clone(),
             _ => None,

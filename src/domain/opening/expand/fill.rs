@@ -16,8 +16,8 @@ impl Words {
     /// The words of an opening made on a side.
     pub fn of(side: Side, door: &str) -> Self {
         Self::default()
-            .with("side", side_word(side))
-            .with("far", side_word(side.mirrored()))
+            .with("side", side.word())
+            .with("far", side.mirrored().word())
             .with("door", door)
     }
 
@@ -104,14 +104,6 @@ impl Words {
             span: self.span(&form.span),
             half_width_mm: form.half_width_mm,
         }
-    }
-}
-
-/// The side as a word; the centre is nobody's working side.
-pub fn side_word(side: Side) -> &'static str {
-    match side {
-        Side::Left | Side::Centre => "left",
-        Side::Right => "right",
     }
 }
 

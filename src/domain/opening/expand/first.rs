@@ -3,7 +3,7 @@
 
 use super::Car;
 use super::added::added;
-use super::fill::{Words, side_word};
+use super::fill::Words;
 use crate::domain::card::{Glass, PowerSource};
 use crate::domain::frame::Side;
 use crate::domain::opening::ask::{Ask, Isolated, Resting};
@@ -23,8 +23,8 @@ pub fn held(resting: Resting, side: Side) -> Vec<Step> {
             step("shore-floor-side"),
         ],
         Resting::Roof => {
-            let shore = |side| {
-                let words = Words::default().with("side", side_word(side));
+            let shore = |side: Side| {
+                let words = Words::default().with("side", side.word());
                 added().step("shore-on-roof", &words)
             };
             vec![step("stabilise-roof"), shore(side), shore(side.mirrored())]

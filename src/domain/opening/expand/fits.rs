@@ -2,7 +2,7 @@
 //! what would change it.
 
 use super::Car;
-use super::fill::{Words, side_word};
+use super::fill::Words;
 use crate::domain::body::BodyStyle;
 use crate::domain::frame::Side;
 use crate::domain::opening::ask::{Answer, Ask, Reach, Resting};
@@ -98,7 +98,7 @@ fn end_unreached(end: Reach) -> String {
 }
 
 fn cannot_reach(side: Side, resting: Resting) -> String {
-    let side = side_word(side);
+    let side = side.word();
     let on_the_ground = matches!(
         (resting, side),
         (Resting::Left, "left") | (Resting::Right, "right")

@@ -138,7 +138,7 @@ fn steps(opening: &Opening, side: Side, words: &Words, car: &Car, ask: &Ask) -> 
     let forms = own(opening, side, words, car, ask);
     let mut steps = first::held(ask.resting, side);
     if opening.worked_from == WorkedFrom::Inside {
-        steps.extend(forms.into_iter().map(written));
+        steps.extend(forms.into_iter().map(Step::from));
         return steps;
     }
     let mut panes: Vec<String> = Vec::new();
@@ -162,7 +162,7 @@ fn steps(opening: &Opening, side: Side, words: &Words, car: &Car, ask: &Ask) -> 
         }
         let cover = around::covering(&form);
         steps.extend(around::exposing(&form, &mut exposed));
-        steps.push(written(form));
+        steps.push(Step::from(form));
         steps.extend(cover);
     }
     for belt in belts::holding(ask) {
@@ -171,16 +171,4 @@ fn steps(opening: &Opening, side: Side, words: &Words, car: &Car, ask: &Ask) -> 
         }
     }
     steps
-}
-
-/// A step that the opening itself has.
-fn written(form: StepForm) -> Step {
-    Step {
-        form,
-        because: Vec::new(),
-        belt_seat: None,
-        belt_spans: Vec::new(),
-        station_mm: None,
-        span_mm: None,
-    }
 }

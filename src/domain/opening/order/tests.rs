@@ -23,14 +23,7 @@ fn step(id: &str, act: Act, before: &[&str]) -> Step {
         inside: "inside".into(),
         stop: None,
     };
-    Step {
-        form,
-        because: Vec::new(),
-        belt_seat: None,
-        belt_spans: Vec::new(),
-        station_mm: None,
-        span_mm: None,
-    }
+    Step::from(form)
 }
 
 fn at(mut step: Step, span: &str, at: f64) -> Step {

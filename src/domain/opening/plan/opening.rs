@@ -224,8 +224,8 @@ impl Draft<'_> {
     /// How each cut and each contact stands.
     fn statuses(&self) -> Vec<CutStatus> {
         let of_step = |step: &Step| {
-            let contacts = self.placed[&step.form.id].contacts.clone();
-            let contacts = contacts.into_iter().map(|c| c.place.status);
+            let contacts = &self.placed[&step.form.id].contacts;
+            let contacts = contacts.iter().map(|c| c.place.status);
             self.parts_metal(step)
                 .into_iter()
                 .chain(contacts)

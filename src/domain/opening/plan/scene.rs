@@ -4,7 +4,7 @@
 use super::PlanError;
 use crate::domain::body::{FittedBody, Span, fit, style};
 use crate::domain::card::{Card, Glass, PowerSource};
-use crate::domain::finding::{Finding, Report, Status, Steel};
+use crate::domain::finding::{Finding, Report, Steel};
 use crate::domain::kind::Kind;
 use crate::domain::opening::ask::{Ask, Isolated};
 use crate::domain::opening::place::Wish;
@@ -212,7 +212,7 @@ fn steel_of(card: &Card, zones: &Zones) -> BTreeMap<String, Option<Steel>> {
     let reported = |component: &str| {
         card.findings
             .iter()
-            .filter(|f| matches!(f.status, Status::Accepted | Status::Offered))
+            .filter(|f| f.acts())
             .filter_map(move |f| match &f.report {
                 Report::Component(r) if r.component == component => Some(&r.steel),
                 _ => None,

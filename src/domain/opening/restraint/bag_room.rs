@@ -77,12 +77,14 @@ fn frontal(body: &FittedBody, wheel: Option<WheelSide>) -> Vec<BagPlace> {
         Some(WheelSide::Right) => &[Side::Right],
         None => &[Side::Left, Side::Right],
     };
+    // Fitting the outlines is work: once for both sides.
+    let hub = steering_hub(body);
     let mut places = Vec::new();
     for side in [Side::Left, Side::Right] {
-        let word = side_word(side);
+        let word = side.word();
         let may_drive = drivers.contains(&side);
         if may_drive {
-            places.extend(steering_wheel(body, side).map(|hub| BagPlace {
+            places.extend(steering_wheel(hub, body, side).map(|hub| BagPlace {
                 bag: Bag::Driver,
                 at: format!("steering wheel, {word}"),
                 side,
@@ -115,7 +117,7 @@ fn frontal(body: &FittedBody, wheel: Option<WheelSide>) -> Vec<BagPlace> {
 }
 
 fn sides(body: &FittedBody, side: Side) -> Vec<BagPlace> {
-    let word = side_word(side);
+    let word = side.word();
     let line = |span: &str| {
         let span = body.span(&format!("{span}.{word}"))?;
         Some(span.line.vertices().to_vec())
@@ -184,7 +186,7 @@ pub const fn source(bag: Bag, distance_mm: Option<f64>) -> &'static str {
 }
 
 fn expected(zones: &Zones, id: &str, side: Side) -> Option<String> {
-    let sided = format!("{id}.{}", side_word(side));
+    let sided = format!("{id}.{}", side.word());
     let found = zones
         .expectations
         .iter()
@@ -220,14 +222,19 @@ pub fn every_seat(body: &FittedBody) -> Vec<String> {
     style.seats.iter().map(|s| s.id.to_string()).collect()
 }
 
-/// The hub of the wheel as drawn, on the side asked for.
-fn steering_wheel(body: &FittedBody, side: Side) -> Option<Point> {
+/// The hub of the wheel as drawn from the side, in x and z.
+fn steering_hub(body: &FittedBody) -> Option<kurbo::Point> {
     let outlines = body.outlines();
     let drawn = outlines
         .side
         .iter()
         .find(|s| s.role == ShapeRole::SteeringWheel)?;
-    let hub = drawn.path.bounding_box().center();
+    Some(drawn.path.bounding_box().center())
+}
+
+/// The hub in front of the front seat of the side asked for.
+fn steering_wheel(hub: Option<kurbo::Point>, body: &FittedBody, side: Side) -> Option<Point> {
+    let hub = hub?;
     let style = body.style;
     let seat = style.seats.iter().find(|s| s.row == 1 && s.side == side)?;
     Some(Point::new(hub.x, body.map_point(seat.h_point).y, hub.y))
@@ -246,14 +253,6 @@ fn dash(body: &FittedBody, side: Side) -> Vec<Point> {
         Side::Centre => [0.05, 0.95],
     };
     span.line.between(from * length, to * length)
-}
-
-const fn side_word(side: Side) -> &'static str {
-    match side {
-        Side::Left => "left",
-        Side::Right => "right",
-        Side::Centre => "centre",
-    }
 }
 
 #[cfg(test)]

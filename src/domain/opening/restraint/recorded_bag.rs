@@ -5,7 +5,7 @@ use super::bag_room::{caregiver, distance_mm, every_seat, source, with_state};
 use super::people::seats_inside;
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
-use crate::domain::finding::{Place, Report, Status};
+use crate::domain::finding::{Place, Report};
 use crate::domain::frame::{Point, Side};
 use crate::domain::geometry::chain_distance;
 use crate::domain::kind::Bag;
@@ -98,11 +98,7 @@ const ON_THE_MIDDLE_MM: f64 = 50.0;
 /// Ids of components recorded as part of a bag.
 fn on_card(card: &Card, bag: Bag) -> impl Iterator<Item = &str> {
     card.findings.iter().filter_map(move |f| match &f.report {
-        Report::Component(c)
-            if c.bag == Some(bag) && matches!(f.status, Status::Accepted | Status::Offered) =>
-        {
-            Some(c.component.as_str())
-        }
+        Report::Component(c) if c.bag == Some(bag) && f.acts() => Some(c.component.as_str()),
         _ => None,
     })
 }
