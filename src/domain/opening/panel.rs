@@ -8,7 +8,7 @@ use crate::domain::body::{FittedBody, Span};
 use crate::domain::finding::Place;
 use crate::domain::frame::{Point, Vector};
 use crate::domain::geometry::chain_distance;
-use crate::domain::zone::{Class, ComponentClass, KeepOut, Zones};
+use crate::domain::zone::{Class, ComponentClass, KeepOut, SpanZones, Stretch, Zones};
 
 /// Tests a panel line on a fitted body. `None`: the body lacks a span that one of
 /// its ends is given on.
@@ -75,19 +75,47 @@ fn reaches(keep_out: &KeepOut, line: [Point; 2], depth: f64, body: &FittedBody) 
 
 /// Ids of what is expected where the line passes.
 fn expected(line: [Point; 2], depth: f64, body: &FittedBody, zones: &Zones) -> Vec<String> {
-    let tip = zones.policy.tip_reach_mm;
+    let reach = depth + zones.policy.tip_reach_mm;
     let mut by: Vec<String> = Vec::new();
     for (span, here) in body.spans.iter().zip(&zones.spans) {
-        let stretches = here.stretches.iter().filter(|s| s.class == Class::Expected);
-        for stretch in stretches {
-            if crosses(span, stretch.from_mm, stretch.to_mm, line, depth + tip) {
-                by.extend(stretch.because.iter().map(|id| id.to_string()));
+        let crossed = |from: f64, to: f64| crosses(span, from, to, line, reach);
+        let style = body.style.expectations.iter();
+        let in_force =
+            style.filter(|e| e.span == here.id && zones.expectations.iter().any(|h| h.id == e.id));
+        for e in in_force {
+            let ends = [e.from_share, e.to_share].map(|share| share * span.line.length());
+            if unseen(here, ends).any(|(from, to)| crossed(from, to)) {
+                by.push(e.id.clone());
             }
+        }
+        let bags = here.stretches.iter().filter(|s| s.class == Class::Expected);
+        for bag in bags.filter(|s| crossed(s.from_mm, s.to_mm)) {
+            by.extend(
+                bag.because
+                    .iter()
+                    .filter(|id| is_component(id, zones))
+                    .map(|id| id.to_string()),
+            );
         }
     }
     by.sort();
     by.dedup();
     by
+}
+
+/// Runs between two stations that nobody has seen bare. A part recorded there
+/// leaves them as they are: its `no-cut` may hide what else is expected.
+fn unseen(here: &SpanZones, [start, end]: [f64; 2]) -> impl Iterator<Item = (f64, f64)> {
+    let bare = |s: &Stretch| s.class == Class::Bare;
+    here.stretches
+        .chunk_by(move |a, b| bare(a) == bare(b))
+        .filter(move |run| !bare(&run[0]))
+        .map(move |run| (run[0].from_mm.max(start), run[run.len() - 1].to_mm.min(end)))
+        .filter(|(from, to)| from < to)
+}
+
+fn is_component(id: &str, zones: &Zones) -> bool {
+    zones.components.iter().any(|c| *c.id == *id)
 }
 
 fn crosses(span: &Span, from: f64, to: f64, line: [Point; 2], reach: f64) -> bool {

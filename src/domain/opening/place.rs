@@ -170,18 +170,16 @@ fn candidates(wishes: &[Wish], gaps: &[&[Gap]]) -> Vec<Vec<f64>> {
             ends.chain(w.range_mm).chain([w.default_mm]).collect()
         })
         .collect();
-    let mut from_first = vec![0.0];
-    for wish in wishes.iter().skip(1) {
-        from_first.push(from_first[from_first.len() - 1] + wish.apart_mm);
-    }
     (0..wishes.len())
         .map(|i| {
             let [low, high] = wishes[i].range_mm;
             let mut stations: Vec<f64> = (0..wishes.len())
                 .flat_map(|j| {
-                    let shift = from_first[i] - from_first[j];
-                    anchors[j].iter().map(move |s| s + shift)
+                    shifts(wishes, j, i)
+                        .into_iter()
+                        .map(move |shift| (j, shift))
                 })
+                .flat_map(|(j, shift)| anchors[j].iter().map(move |s| hundredth(s + shift)))
                 .filter(|s| (low..=high).contains(s) && in_a_gap(gaps[i], *s))
                 .collect();
             stations.sort_by(f64::total_cmp);
@@ -189,6 +187,24 @@ fn candidates(wishes: &[Wish], gaps: &[&[Gap]]) -> Vec<Vec<f64>> {
             stations
         })
         .collect()
+}
+
+/// How far wish `to` lies from wish `from` when they and those between them stand
+/// as close as they may; any of those between may be blocked and take no room.
+fn shifts(wishes: &[Wish], from: usize, to: usize) -> Vec<f64> {
+    if from == to {
+        return vec![0.0];
+    }
+    let (low, high) = (from.min(to), from.max(to));
+    let mut shifts = vec![wishes[high].apart_mm];
+    for between in &wishes[low + 1..high] {
+        let with: Vec<f64> = shifts.iter().map(|s| s + between.apart_mm).collect();
+        shifts.extend(with);
+    }
+    if from > to {
+        shifts.iter_mut().for_each(|s| *s = -*s);
+    }
+    shifts
 }
 
 fn in_a_gap(gaps: &[Gap], station: f64) -> bool {

@@ -11,6 +11,7 @@ use crate::domain::vehicle::{Variant, Vehicle};
 use crate::domain::zone::Class;
 use crate::domain::zone::gap::BladeWidth;
 use crate::domain::zone::{SpanZones, Zones, zones};
+use proptest::prelude::*;
 
 /// Zones of a sedan nobody has looked at, for their spans' other fields.
 fn unrecorded() -> Zones {
@@ -152,6 +153,107 @@ fn a_cut_gives_way_when_only_so_its_neighbour_has_a_place() {
         assert_eq!(lower, Some(150.0));
         assert_eq!(upper, Some(300.0));
     });
+}
+
+/// Every way of placing the wishes on whole tens, or not at all: the least counts
+/// of blocked, likely occupied and to be looked at, and how far all are moved.
+fn best_by_trying_all(wishes: &[Wish], room: &Room) -> (usize, usize, usize, f64) {
+    fn from(
+        wishes: &[Wish],
+        gaps: &[crate::domain::zone::Gap],
+        last: f64,
+    ) -> (usize, usize, usize, f64) {
+        let Some((wish, rest)) = wishes.split_first() else {
+            return (0, 0, 0, 0.0);
+        };
+        let blocked = from(rest, gaps, last);
+        let mut best = (blocked.0 + 1, blocked.1, blocked.2, blocked.3);
+        for station in (0..=100).map(|ten| f64::from(ten) * 10.0) {
+            let [low, high] = wish.range_mm;
+            let gap = gaps
+                .iter()
+                .find(|g| g.from_mm <= station && station <= g.to_mm);
+            let (Some(gap), true) = (gap, low <= station && station <= high) else {
+                continue;
+            };
+            if station < last + wish.apart_mm {
+                continue;
+            }
+            let after = from(rest, gaps, station);
+            let one = |class: Class| usize::from(gap.class == class);
+            let here = (
+                after.0,
+                after.1 + one(Class::Expected),
+                after.2 + one(Class::Unproven),
+                after.3 + (station - wish.default_mm).abs(),
+            );
+            if here < best {
+                best = here;
+            }
+        }
+        best
+    }
+    let mut sorted = wishes.to_vec();
+    sorted.sort_by(|a, b| a.default_mm.total_cmp(&b.default_mm));
+    from(
+        &sorted,
+        &room.gaps(&BladeWidth::pressing(0.0)),
+        f64::NEG_INFINITY,
+    )
+}
+
+fn tens(range: std::ops::RangeInclusive<u32>) -> impl Strategy<Value = f64> {
+    range.prop_map(|ten| f64::from(ten) * 10.0)
+}
+
+fn wish_on_tens() -> impl Strategy<Value = Wish> {
+    (tens(0..=100), tens(0..=100), tens(0..=100), tens(1..=30)).prop_map(|(a, b, c, apart_mm)| {
+        let mut ends = [a, b, c];
+        ends.sort_by(f64::total_cmp);
+        Wish {
+            default_mm: ends[1],
+            range_mm: [ends[0], ends[2]],
+            apart_mm,
+            width: BladeWidth::pressing(0.0),
+        }
+    })
+}
+
+fn stretches_on_tens() -> impl Strategy<Value = Vec<(f64, Class)>> {
+    let one = (1u32..30, proptest::sample::select(Class::ALL));
+    proptest::collection::vec(one, 1..10).prop_map(|made| {
+        let mut to = 0.0;
+        let mut stretches: Vec<(f64, Class)> = made
+            .into_iter()
+            .map(|(tens, class)| {
+                to += f64::from(tens) * 10.0;
+                (f64::min(to, 990.0), class)
+            })
+            .collect();
+        stretches.dedup_by_key(|(to, _)| *to);
+        stretches.push((1000.0, Class::NoCut));
+        stretches
+    })
+}
+
+proptest! {
+    #[test]
+    fn no_other_way_of_placing_the_cuts_of_a_span_is_better(
+        wishes in proptest::collection::vec(wish_on_tens(), 1..=3), stretches in stretches_on_tens()
+    ) {
+        room_of(&unrecorded(), &stretches, &[], |room| {
+            let placed = place(room, &wishes);
+            let count = |status| placed.iter().filter(|p| p.status == status).count();
+            let moved = placed.iter().filter_map(|p| Some((p.station_mm? - p.default_mm).abs()));
+            let best = best_by_trying_all(&wishes, room);
+            assert_eq!(
+                (count(CutStatus::Blocked), count(CutStatus::LikelyOccupied), count(CutStatus::LookFirst)),
+                (best.0, best.1, best.2),
+                "{wishes:?} {stretches:?}"
+            );
+            assert!((moved.sum::<f64>() - best.3).abs() < 0.05, "{wishes:?} {placed:?} {best:?}");
+        });
+    }
 }
 
 #[test]

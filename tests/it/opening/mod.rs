@@ -6,5 +6,6 @@ mod confirmed;
 mod demo;
 mod made;
 mod operations;
+mod panel;
 mod properties;
 mod restraint;
