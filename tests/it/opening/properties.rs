@@ -2,6 +2,7 @@
 //! all body styles.
 
 use super::ask::{ask, look};
+use crate::properties::cases;
 use crate::properties::symmetry::{is_turned, mirrored, mirrored_id};
 use crate::support::cards::{card, card_of};
 use pillarbook::domain::body::StyleId;
@@ -18,14 +19,6 @@ use pillarbook::domain::zone::gap::BladeWidth;
 use pillarbook::domain::zone::{Class, Zones, zones};
 use proptest::prelude::*;
 use proptest::sample::select;
-
-fn cases(n: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases: n,
-        max_global_rejects: 50_000,
-        ..ProptestConfig::default()
-    }
-}
 
 fn planned(card: &Card, ask: &Ask) -> Plan {
     plan(card, ask, &Settings::default()).expect("a valid card and ask have a plan")

@@ -69,7 +69,7 @@ fn card_and_ask() -> impl Strategy<Value = (Card, Ask)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, max_global_rejects: 50_000, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(64))]
 
     #[test]
     fn no_answer_about_fired_shortens_a_distance_or_removes_a_bag((card, ask) in card_and_ask()) {

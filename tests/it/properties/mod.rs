@@ -18,12 +18,18 @@ use proptest::test_runner::RngSeed;
 /// How far two roundings of one figure may be apart, mm.
 const ROUNDED: f64 = 0.021;
 
-/// So many cards, the same ones on every run; `PROPTEST_RNG_SEED` asks for others.
-fn cases(cases: u32) -> ProptestConfig {
+/// So many cards, the same ones on every run: what fails here fails anywhere.
+/// `PROPTEST_RNG_SEED` asks for others, `PROPTEST_CASES` for more.
+pub fn cases(cases: u32) -> ProptestConfig {
+    let asked = ProptestConfig::default();
     let usual = ProptestConfig {
-        cases,
+        cases: match std::env::var_os("PROPTEST_CASES") {
+            Some(_) => asked.cases,
+            None => cases,
+        },
+        max_global_rejects: 50_000.max(asked.cases),
         failure_persistence: None,
-        ..ProptestConfig::default()
+        ..asked
     };
     match std::env::var_os("PROPTEST_RNG_SEED") {
         Some(_) => usual,
