@@ -12,6 +12,7 @@ mod history;
 mod tools;
 
 use crate::contract::card_file::{self, CardFileError};
+use crate::domain::visibility::Visibility;
 use crate::store::{Actor, DepartmentId, PlanSettings, Store, StoreError};
 use cards::{CARDS, DEPARTMENTS};
 pub use cards::{FULLEST, names, text};
@@ -42,7 +43,7 @@ struct Crew {
 }
 
 /// Fills an empty store and gives back its local member, who belongs to the
-/// first department and may read the cards of the other two.
+/// first department; the other two are its partners and share their cards.
 pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError> {
     let mut crews: Vec<Crew> = Vec::new();
     for (nth, (name, members)) in DEPARTMENTS.iter().enumerate() {
@@ -59,11 +60,6 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
     store
         .set_plan_settings(&local, None, &settings, now)
         .await?;
-    for crew in &crews[1..] {
-        store
-            .let_read(&crew.members[0], &local.department, now)
-            .await?;
-    }
     for card in &CARDS {
         let read = card_file::read(card.text.as_bytes()).map_err(|source| DemoError::Card {
             name: card.name,
@@ -71,7 +67,32 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
         })?;
         history::replay(store, card.name, &crews[card.department], read.card).await?;
     }
+    share(store, &crews, now).await?;
     Ok(local)
+}
+
+/// Makes the others partners of the first department, and lets partners read
+/// every card there is.
+async fn share(store: &Store, crews: &[Crew], now: OffsetDateTime) -> Result<(), DemoError> {
+    let first = &crews[0];
+    for crew in &crews[1..] {
+        store
+            .ask_partner(&crew.members[0], &first.department, now)
+            .await?;
+        store
+            .accept_partner(&first.members[0], &crew.department, now)
+            .await?;
+    }
+    for crew in crews {
+        for card in store.all_summaries(&crew.department).await? {
+            if card.department == crew.department {
+                store
+                    .set_visibility(&crew.members[0], &card.id, Visibility::Partners, now)
+                    .await?;
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Founds a department with its members.

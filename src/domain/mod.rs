@@ -18,4 +18,5 @@ pub mod stored_gas;
 pub mod units;
 pub mod vehicle;
 pub mod vin;
+pub mod visibility;
 pub mod zone;

@@ -90,8 +90,8 @@ impl Store {
     ) -> Result<Option<Revision>, StoreError> {
         let row: Option<(i64,)> = sqlx::query_as(
             "SELECT c.revision FROM cards c
-             WHERE (c.department_id = $1 OR c.department_id IN
-                    (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+             WHERE (c.department_id = $1 OR c.id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
                AND c.id = $2",
         )
         .bind(department.as_str())
@@ -118,8 +118,8 @@ impl Store {
              JOIN departments d ON d.id = c.department_id
              JOIN card_details t ON t.department_id = c.department_id AND t.card_id = c.id
                                 AND t.revision = c.details_revision
-             WHERE (c.department_id = $1 OR c.department_id IN
-                    (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+             WHERE (c.department_id = $1 OR c.id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
                AND (CAST($2 AS TEXT) IS NULL OR c.id > $2)
              ORDER BY c.id LIMIT $3",
         )
@@ -144,8 +144,8 @@ impl Store {
              JOIN departments d ON d.id = c.department_id
              JOIN card_details t ON t.department_id = c.department_id AND t.card_id = c.id
                                 AND t.revision = c.details_revision
-             WHERE (c.department_id = $1 OR c.department_id IN
-                    (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+             WHERE (c.department_id = $1 OR c.id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
              ORDER BY c.updated_at DESC, c.id DESC",
         )
         .bind(department.as_str())
@@ -268,8 +268,8 @@ pub(super) async fn read_card(
          JOIN card_details t ON t.department_id = c.department_id AND t.card_id = c.id
                             AND t.revision = v.details_revision
          LEFT JOIN policies p ON p.department_id = c.department_id AND p.version = v.policy_version
-         WHERE (c.department_id = $1 OR c.department_id IN
-                (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+         WHERE (c.department_id = $1 OR c.id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
            AND c.id = $2",
     )
     .bind(reader.as_str())

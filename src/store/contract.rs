@@ -3,8 +3,8 @@
 //! Clock and identity are arguments. Not found is `Ok(None)`; every read and
 //! write names the department it is for, so one department's rows can never
 //! answer for another. Reading reaches further than writing: a department also
-//! reads the cards of those that let it (`Store::let_read`), and tells them from
-//! its own by [`StoredCard::department`]; to a write they do not exist.
+//! reads the cards that others share with it (`Store::set_visibility`), and tells
+//! them from its own by [`StoredCard::department`]; to a write they do not exist.
 
 use crate::domain::body::Measured;
 use crate::domain::card::{Card, Glass, PowerOff};
@@ -40,6 +40,8 @@ text_id!(/// A member's id (UUIDv7 as text).
     MemberId);
 text_id!(/// A card's id (UUIDv7 as text).
     CardId);
+text_id!(/// A share link's id (UUIDv7 as text); what opens it is a secret of its own.
+    LinkId);
 
 /// Who acts, and for which department.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -184,4 +186,46 @@ pub struct AuditEntry {
     /// For example `card-created`, `findings-added`, `finding-withdrawn`.
     pub action: String,
     pub detail: serde_json::Value,
+}
+
+/// Where a partnership between two departments stands, seen from one of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PartnerStanding {
+    /// We asked; they have not answered.
+    AskedByUs,
+    /// They asked; it is ours to accept.
+    AskedByThem,
+    Partners,
+}
+
+/// A partnership, seen from one of the two departments.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Partnership {
+    pub other: Department,
+    pub standing: PartnerStanding,
+    /// When it was asked for, or accepted.
+    pub since: OffsetDateTime,
+}
+
+/// A link that opens one card, read-only, to whoever holds it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShareLink {
+    pub id: LinkId,
+    pub card: CardId,
+    /// For whom, in the maker's words.
+    pub label: String,
+    pub made_by: String,
+    pub made_at: OffsetDateTime,
+    pub expires_at: OffsetDateTime,
+    pub revoked_at: Option<OffsetDateTime>,
+    /// How often it was opened.
+    pub opened: i64,
+    pub last_opened_at: Option<OffsetDateTime>,
+}
+
+impl ShareLink {
+    /// Whether it opens the card at a moment.
+    pub fn opens_at(&self, now: OffsetDateTime) -> bool {
+        self.revoked_at.is_none() && now < self.expires_at
+    }
 }

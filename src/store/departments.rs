@@ -1,12 +1,10 @@
-//! Departments, their members, and who may read whose cards.
+//! Departments and their members.
 
 use super::Store;
-use super::audit::Line;
 use super::contract::*;
 use super::database::Connection;
 use super::error::{StoreError, is_taken};
 use super::rows::millis;
-use serde_json::json;
 use time::OffsetDateTime;
 
 /// What they are called until there are accounts.
@@ -88,7 +86,8 @@ impl Store {
         let rows: Vec<(String, String)> = sqlx::query_as(
             "SELECT d.id, d.name FROM departments d
              WHERE d.id = $1
-                OR d.id IN (SELECT r.department_id FROM readers r WHERE r.reader_id = $1)
+                OR d.id IN (SELECT c.department_id FROM cards c
+                             JOIN readable_cards r ON r.card_id = c.id WHERE r.reader_id = $1)
              ORDER BY CASE WHEN d.id = $1 THEN 0 ELSE 1 END, d.name",
         )
         .bind(reader.as_str())
@@ -99,43 +98,6 @@ impl Store {
             name,
         };
         Ok(rows.into_iter().map(department).collect())
-    }
-
-    /// Lets another department read every card of the actor's own, and nothing
-    /// more: to its writes these cards do not exist. Once given, it stays.
-    /// `None` where there is no such department.
-    pub async fn let_read(
-        &self,
-        actor: &Actor,
-        reader: &DepartmentId,
-        now: OffsetDateTime,
-    ) -> Result<Option<()>, StoreError> {
-        let mut tx = self.database.write().await?;
-        let found: Option<(String,)> = sqlx::query_as("SELECT name FROM departments WHERE id = $1")
-            .bind(reader.as_str())
-            .fetch_optional(&mut *tx)
-            .await?;
-        let Some((name,)) = found else {
-            return Ok(None);
-        };
-        let done = sqlx::query(
-            "INSERT INTO readers (department_id, reader_id, member_id, granted_at)
-             VALUES ($1, $2, $3, $4) ON CONFLICT (department_id, reader_id) DO NOTHING",
-        )
-        .bind(actor.department.as_str())
-        .bind(reader.as_str())
-        .bind(actor.member.as_str())
-        .bind(millis(now))
-        .execute(&mut *tx)
-        .await?;
-        if done.rows_affected() == 1 {
-            let detail = json!({"reader": reader.as_str(), "name": name});
-            let line = Line::new("reader-let-in", detail);
-            line.write(&self.database, &mut tx, actor, None, now)
-                .await?;
-        }
-        tx.commit().await?;
-        Ok(Some(()))
     }
 }
 
@@ -177,7 +139,7 @@ async fn insert_department(
     Ok(())
 }
 
-async fn insert_member(
+pub(super) async fn insert_member(
     connection: &mut Connection,
     department: &str,
     id: &str,

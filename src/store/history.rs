@@ -25,8 +25,8 @@ impl Store {
         let rows: Vec<RevisionRow> = sqlx::query_as(
             "SELECT v.revision, v.at, v.member_id, v.member_name, v.summary
              FROM card_revisions v
-             WHERE (v.department_id = $1 OR v.department_id IN
-                    (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+             WHERE (v.department_id = $1 OR v.card_id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
                AND v.card_id = $2
              ORDER BY v.revision DESC",
         )

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 7] = [
+const FILES: [(i64, &str, &str); 8] = [
     (
         1,
         "departments",
@@ -45,6 +45,11 @@ const FILES: [(i64, &str, &str); 7] = [
         7,
         "plan settings",
         include_str!("../../migrations/sqlite/0007_plan_settings.sql"),
+    ),
+    (
+        9,
+        "sharing",
+        include_str!("../../migrations/sqlite/0009_sharing.sql"),
     ),
 ];
 

@@ -25,6 +25,7 @@ mod migrations;
 mod plan_settings;
 mod policies;
 mod rows;
+mod sharing;
 mod statuses;
 
 pub use backup::Sound;

@@ -101,8 +101,8 @@ impl Store {
                     f.member_id AS recorded_by
              FROM finding_status s
              JOIN findings f ON f.card_id = s.card_id AND f.id = s.finding_id
-             WHERE (s.department_id = $1 OR s.department_id IN
-                    (SELECT r.department_id FROM readers r WHERE r.reader_id = $1))
+             WHERE (s.department_id = $1 OR s.card_id IN
+                    (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
                AND s.card_id = $2
              ORDER BY s.revision, f.revision, f.position",
         )

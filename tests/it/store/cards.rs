@@ -83,52 +83,6 @@ async fn what_is_not_there_is_none() {
 }
 
 #[tokio::test]
-async fn another_department_gets_nothing_until_it_is_let_read_and_never_writes() {
-    let Empty { store, .. } = &empty().await;
-    let owner = member_of(store, "Oakmere").await;
-    let other = member_of(store, "Saltby").await;
-    let card = store.create_card(&owner, &details(), NOW).await.unwrap();
-    let (dept, id) = (&other.department, &card.id);
-    assert!(store.card(dept, id).await.unwrap().is_none());
-    assert!(store.card_at(dept, id, 1).await.unwrap().is_none());
-    assert!(store.card_revision(dept, id).await.unwrap().is_none());
-    assert!(store.revisions(dept, id).await.unwrap().is_empty());
-    assert!(store.status_log(dept, id).await.unwrap().is_none());
-    assert!(store.list_cards(dept, None, 9).await.unwrap().is_empty());
-    assert!(store.all_summaries(dept).await.unwrap().is_empty());
-
-    store.let_read(&owner, dept, NOW).await.unwrap().unwrap();
-    store.let_read(&owner, dept, NOW).await.unwrap().unwrap();
-    let read = store.card(dept, id).await.unwrap();
-    assert_eq!(read.as_ref(), Some(&card));
-    assert_eq!(store.list_cards(dept, None, 9).await.unwrap().len(), 1);
-    assert_eq!(store.revisions(dept, id).await.unwrap().len(), 1);
-    assert_eq!(store.departments(dept).await.unwrap().len(), 2);
-    assert_eq!(store.departments(&owner.department).await.unwrap().len(), 1);
-
-    let findings = [component("f1", "c1", 1.0, 2.0)];
-    assert!(
-        store
-            .add_findings(&other, id, None, &findings, NOW)
-            .await
-            .unwrap()
-            .is_none()
-    );
-    assert!(
-        store
-            .update_details(&other, id, 1, &details(), NOW)
-            .await
-            .unwrap()
-            .is_none()
-    );
-    assert_eq!(store.card(&owner.department, id).await.unwrap(), Some(card));
-    assert!(store.audit(dept, None, 99).await.unwrap().is_empty());
-    let lines = store.audit(&owner.department, None, 99).await.unwrap();
-    let actions: Vec<&str> = lines.iter().map(|line| line.action.as_str()).collect();
-    assert_eq!(actions, ["reader-let-in", "card-created"]);
-}
-
-#[tokio::test]
 async fn an_actor_of_one_department_cannot_act_for_another() {
     let Empty { store, .. } = &empty().await;
     let owner = member_of(store, "Oakmere").await;

@@ -7,6 +7,7 @@ mod drafts;
 mod file;
 mod findings;
 mod plan_settings;
+mod sharing;
 mod statuses;
 mod together;
 

@@ -97,10 +97,7 @@ async fn a_departments_settings_are_its_own_also_where_it_may_read_cards() {
         .set_plan_settings(&theirs, None, &some(), NOW)
         .await
         .unwrap();
-    store
-        .let_read(&theirs, &ours.department, NOW)
-        .await
-        .unwrap();
+    super::sharing::partners(store, &theirs, &ours).await;
     let read = store.plan_settings(&ours.department).await.unwrap();
     assert_eq!(read, (0, PlanSettings::default()));
 }

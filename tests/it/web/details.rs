@@ -4,6 +4,7 @@ use super::site::Site;
 use axum::http::StatusCode;
 use pillarbook::domain::card::Glass;
 use pillarbook::domain::vehicle::Drive;
+use pillarbook::domain::visibility::Visibility;
 use pillarbook::store::CardId;
 
 const NEW: [(&str, &str); 9] = [
@@ -218,7 +219,7 @@ async fn another_departments_card_does_not_exist_to_a_write() {
         .await
         .unwrap();
     site.store
-        .let_read(&member, &site.actor.department, now)
+        .set_visibility(&member, &theirs.id, Visibility::Everyone, now)
         .await
         .unwrap();
     for rest in ["edit", "measurements", "strip", "findings/new"] {

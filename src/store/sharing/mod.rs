@@ -1,0 +1,7 @@
+//! What a department shows to others: how far each card reaches, its mutual-aid
+//! partners, what they offer, and links that open one card.
+
+mod guests;
+mod links;
+mod partners;
+mod visibility;
