@@ -13,12 +13,14 @@
 //! - [`web`] pages and `/api/v1`.
 //! - [`cli`] one file a command.
 //! - [`config`] what can be set from outside.
+//! - [`secret`] what is drawn at random: sessions, links, keys.
 
 pub mod cli;
 pub mod config;
 pub mod contract;
 pub mod demo;
 pub mod domain;
+pub mod secret;
 pub mod sketch;
 pub mod store;
 pub mod web;

@@ -5,18 +5,20 @@ use crate::config::{LogFormat, ServeConfig};
 use crate::demo;
 use crate::store::{Actor, Store};
 use crate::web::server::stop_signal;
-use crate::web::{AppState, bind, serve};
+use crate::web::sign_in::ReadyAccount;
+use crate::web::{Service, bind, serve, set_up};
 use anyhow::Context;
 use clap::Args;
 use std::io::Write;
+use std::sync::Arc;
 use tempfile::TempDir;
 use time::OffsetDateTime;
 use tracing_subscriber::EnvFilter;
 
 /// Serve pages and the API on this machine
 ///
-/// Until members sign in, one local member acts for one local department, and
-/// only addresses of this machine itself are accepted.
+/// The first start prints a link that makes the first keeper. Only addresses of
+/// this machine itself are accepted.
 #[derive(Debug, Args)]
 pub struct Serve {
     #[command(flatten)]
@@ -48,20 +50,38 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
     let listener = bind(config.listen).await?;
     let now = OffsetDateTime::now_utc();
     // Kept until the end: the demo's file goes with its directory.
-    let (store, actor, _directory) = if config.demo {
+    let (service, set_up, _directory) = if config.demo {
         let (store, actor, directory) = open_demo(now).await?;
-        (store, actor, Some(directory))
+        let service = Service {
+            ready: ready_accounts(),
+            ..Service::walk_in(store, actor)
+        };
+        (service, None, Some(directory))
     } else {
         let store = Store::open(&config.database.database)
             .await
             .context("the database cannot be opened")?;
-        let actor = store.ensure_local(now).await?;
-        (store, actor, None)
+        let set_up = set_up::offer(&store, now).await?;
+        (Service::new(store), set_up, None)
     };
-    tell(&config, &listener.local_addr()?.to_string())?;
-    serve(listener, AppState::new(store.clone(), actor), stop_signal()).await?;
+    let address = listener.local_addr()?.to_string();
+    tell(&config, &address, set_up.as_deref())?;
+    let store = service.store.clone();
+    serve(listener, service, stop_signal()).await?;
     store.close().await;
     Ok(())
+}
+
+/// The demo's accounts as the sign-in page shows them.
+fn ready_accounts() -> Arc<[ReadyAccount]> {
+    let shown = |account: &demo::ReadyAccount| ReadyAccount {
+        sign_in_name: account.sign_in_name,
+        password: demo::READY_PASSWORD,
+        member: account.member,
+        department: account.department,
+        roles: account.roles_in_words(),
+    };
+    demo::READY_ACCOUNTS.iter().map(shown).collect()
 }
 
 /// A temporary database with the invented county in it.
@@ -79,11 +99,19 @@ async fn open_demo(now: OffsetDateTime) -> anyhow::Result<(Store, Actor, TempDir
 }
 
 /// Says where the service is and what it runs with. The address is the first
-/// line, so that a script that asked for any free port can read it.
-fn tell(config: &ServeConfig, address: &str) -> std::io::Result<()> {
+/// line, so that a script that asked for any free port can read it. The set-up
+/// link goes to the terminal alone, never to the log.
+fn tell(config: &ServeConfig, address: &str, set_up: Option<&str>) -> std::io::Result<()> {
     let mut out = std::io::stdout().lock();
     writeln!(out, "Pillarbook answers at http://{address}/")?;
     writeln!(out, "{config}")?;
+    if let Some(path) = set_up {
+        writeln!(
+            out,
+            "Nobody can sign in yet. Open this link once, within a day:"
+        )?;
+        writeln!(out, "http://{address}{path}")?;
+    }
     writeln!(out, "Stop it with Ctrl-C.")?;
     out.flush()
 }

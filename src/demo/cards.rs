@@ -14,7 +14,13 @@ pub(super) struct DemoCard {
 pub(super) const DEPARTMENTS: [(&str, &[&str]); 3] = [
     (
         "Aldermere Ridge Fire District",
-        &["Ines Tolland", "Marek Ashby"],
+        &[
+            "Ines Tolland",
+            "Marek Ashby",
+            "Wil Carden",
+            "Odile Farrow",
+            "Petra Lunn",
+        ],
     ),
     (
         "Saltby Harbour Fire and Rescue",

@@ -7,6 +7,7 @@
 //! what became of one (confirmed, corrected, withdrawn, declined, resolved) is a
 //! later revision, as it would have been.
 
+mod accounts;
 mod cards;
 mod history;
 mod tools;
@@ -14,6 +15,7 @@ mod tools;
 use crate::contract::card_file::{self, CardFileError};
 use crate::domain::visibility::Visibility;
 use crate::store::{Actor, DepartmentId, PlanSettings, Store, StoreError};
+pub use accounts::{READY_ACCOUNTS, READY_PASSWORD, ReadyAccount};
 use cards::{CARDS, DEPARTMENTS};
 pub use cards::{FULLEST, names, text};
 use time::OffsetDateTime;
@@ -68,6 +70,7 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
         history::replay(store, card.name, &crews[card.department], read.card).await?;
     }
     share(store, &crews, now).await?;
+    accounts::open(store, &crews, now).await?;
     Ok(local)
 }
 

@@ -14,6 +14,7 @@ pub mod geometry;
 pub mod kind;
 pub mod opening;
 pub mod policy;
+pub mod role;
 pub mod stored_gas;
 pub mod units;
 pub mod vehicle;

@@ -12,10 +12,11 @@ use crate::domain::finding::Status;
 use crate::domain::opening::plan::Settings;
 use crate::domain::opening::template::Opening;
 use crate::domain::opening::tool::Tool;
+use crate::domain::role::Roles;
 use crate::domain::vehicle::Vehicle;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
-use time::OffsetDateTime;
+use time::{Duration, OffsetDateTime};
 
 macro_rules! text_id {
     ($(#[$doc:meta])* $name:ident) => {
@@ -50,6 +51,7 @@ pub struct Actor {
     pub member: MemberId,
     /// Name as printed beside what they did.
     pub member_name: String,
+    pub roles: Roles,
 }
 
 /// A department.
@@ -227,5 +229,70 @@ impl ShareLink {
     /// Whether it opens the card at a moment.
     pub fn opens_at(&self, now: OffsetDateTime) -> bool {
         self.revoked_at.is_none() && now < self.expires_at
+    }
+}
+
+text_id!(/// A session's id (UUIDv7 as text); the secret in the cookie is another thing.
+    SessionId);
+
+/// A session that is not looked at for so long ends: a crew's phone lies in the
+/// cab between calls.
+pub const SESSION_IDLE: Duration = Duration::days(30);
+/// A session ends after so long whatever is done with it.
+pub const SESSION_LONGEST: Duration = Duration::days(180);
+
+/// A session that holds now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Session {
+    pub id: SessionId,
+    pub actor: Actor,
+    /// When its secret was drawn.
+    pub secret_since: OffsetDateTime,
+}
+
+/// A session in its member's list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SessionEntry {
+    pub id: SessionId,
+    pub agent: String,
+    pub began_at: OffsetDateTime,
+    pub last_seen_at: OffsetDateTime,
+}
+
+/// What a sign-in name stands for.
+#[derive(Clone)]
+pub struct Credential {
+    pub actor: Actor,
+    /// argon2id in PHC form.
+    pub password_hash: String,
+}
+
+impl fmt::Debug for Credential {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Credential")
+            .field("actor", &self.actor)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Failed sign-ins on an account or from an address.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Failures {
+    pub count: i64,
+    pub last_at: OffsetDateTime,
+}
+
+/// How somebody signs in, with the password hashed already.
+#[derive(Clone)]
+pub struct NewCredential {
+    pub sign_in_name: String,
+    pub password_hash: String,
+}
+
+impl fmt::Debug for NewCredential {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("NewCredential")
+            .field("sign_in_name", &self.sign_in_name)
+            .finish_non_exhaustive()
     }
 }

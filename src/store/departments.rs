@@ -1,10 +1,12 @@
 //! Departments and their members.
 
 use super::Store;
+use super::accounts::{read_roles, write_roles};
 use super::contract::*;
 use super::database::Connection;
 use super::error::{StoreError, is_taken};
 use super::rows::millis;
+use crate::domain::role::{Role, Roles};
 use time::OffsetDateTime;
 
 /// What they are called until there are accounts.
@@ -36,7 +38,13 @@ impl Store {
                 let department = self.database.new_id(now);
                 insert_department(&mut tx, &department, department_name, true, now).await?;
                 let member = self.database.new_id(now);
-                insert_member(&mut tx, &department, &member, member_name, true, now).await?
+                let one = (member.as_str(), member_name);
+                let actor = insert_member(&mut tx, &department, one, Roles::all(), now).await?;
+                sqlx::query("UPDATE members SET local = 1 WHERE id = $1")
+                    .bind(actor.member.as_str())
+                    .execute(&mut *tx)
+                    .await?;
+                actor
             }
         };
         tx.commit().await?;
@@ -59,11 +67,24 @@ impl Store {
         })
     }
 
-    /// A new member of a department; `None` where there is no such department.
+    /// A new member of a department, who records; `None` where there is no such
+    /// department.
     pub async fn create_member(
         &self,
         department: &DepartmentId,
         name: &str,
+        now: OffsetDateTime,
+    ) -> Result<Option<Actor>, StoreError> {
+        let roles = Roles::from_iter([Role::Member]);
+        self.create_member_with(department, name, roles, now).await
+    }
+
+    /// A new member of a department with roles.
+    pub async fn create_member_with(
+        &self,
+        department: &DepartmentId,
+        name: &str,
+        roles: Roles,
         now: OffsetDateTime,
     ) -> Result<Option<Actor>, StoreError> {
         let mut tx = self.database.write().await?;
@@ -75,7 +96,7 @@ impl Store {
             return Ok(None);
         }
         let id = self.database.new_id(now);
-        let actor = insert_member(&mut tx, department.as_str(), &id, name, false, now).await?;
+        let actor = insert_member(&mut tx, department.as_str(), (&id, name), roles, now).await?;
         tx.commit().await?;
         Ok(Some(actor))
     }
@@ -107,10 +128,14 @@ async fn local(connection: &mut Connection) -> Result<Option<Actor>, StoreError>
          JOIN departments d ON d.id = m.department_id
          WHERE d.local = 1 AND m.local = 1",
     )
-    .fetch_optional(connection)
+    .fetch_optional(&mut *connection)
     .await?;
-    Ok(row.map(|(department, member, member_name)| Actor {
+    let Some((department, member, member_name)) = row else {
+        return Ok(None);
+    };
+    Ok(Some(Actor {
         department: DepartmentId::new(department),
+        roles: read_roles(connection, &member).await?,
         member: MemberId::new(member),
         member_name,
     }))
@@ -142,25 +167,26 @@ async fn insert_department(
 pub(super) async fn insert_member(
     connection: &mut Connection,
     department: &str,
-    id: &str,
-    name: &str,
-    local: bool,
+    (id, name): (&str, &str),
+    roles: Roles,
     now: OffsetDateTime,
 ) -> Result<Actor, StoreError> {
     sqlx::query(
         "INSERT INTO members (department_id, id, name, local, created_at)
-         VALUES ($1, $2, $3, $4, $5)",
+         VALUES ($1, $2, $3, 0, $4)",
     )
     .bind(department)
     .bind(id)
     .bind(name)
-    .bind(i64::from(local))
     .bind(millis(now))
-    .execute(connection)
+    .execute(&mut *connection)
     .await?;
-    Ok(Actor {
+    let actor = Actor {
         department: DepartmentId::new(department),
         member: MemberId::new(id),
         member_name: name.to_owned(),
-    })
+        roles,
+    };
+    write_roles(connection, &actor).await?;
+    Ok(actor)
 }

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 8] = [
+const FILES: [(i64, &str, &str); 9] = [
     (
         1,
         "departments",
@@ -45,6 +45,11 @@ const FILES: [(i64, &str, &str); 8] = [
         7,
         "plan settings",
         include_str!("../../migrations/sqlite/0007_plan_settings.sql"),
+    ),
+    (
+        8,
+        "accounts",
+        include_str!("../../migrations/sqlite/0008_accounts.sql"),
     ),
     (
         9,

@@ -9,6 +9,7 @@
 //! A card's tables are append-only but for the one row that says at which
 //! revision it stands: what it said at any revision can be read again.
 
+mod accounts;
 mod audit;
 mod backup;
 mod cards;
@@ -25,6 +26,7 @@ mod migrations;
 mod plan_settings;
 mod policies;
 mod rows;
+mod secret;
 mod sharing;
 mod statuses;
 

@@ -3,9 +3,8 @@
 //! headers that keep other sites and inline scripts out.
 
 use super::error::{AppError, ErrorNote};
-use super::state::AppState;
 use axum::body::Body;
-use axum::extract::{Request, State};
+use axum::extract::{MatchedPath, Request};
 use axum::http::header::{self, HeaderName, HeaderValue};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -38,15 +37,14 @@ const HEADERS: [(HeaderName, &str); 6] = [
 ];
 
 /// Wraps every request.
-pub async fn pass(State(_): State<AppState>, request: Request, next: Next) -> Response {
+pub async fn pass(request: Request, next: Next) -> Response {
     let id = uuid::Uuid::now_v7().to_string();
     let for_api = request.uri().path().starts_with("/api/");
     let span = tracing::info_span!(
         "request",
         id,
         method = %request.method(),
-        // The query is left out: it may hold a VIN.
-        path = request.uri().path(),
+        path = loggable(&request),
     );
     let started = Instant::now();
     let mut response = next.run(request).instrument(span.clone()).await;
@@ -63,6 +61,16 @@ pub async fn pass(State(_): State<AppState>, request: Request, next: Next) -> Re
         headers.insert(REQUEST_ID.clone(), id);
     }
     response
+}
+
+/// The path, without the query, which may hold a VIN. Of a link that opens
+/// something by itself only the pattern.
+fn loggable(request: &Request) -> &str {
+    let pattern = request.extensions().get::<MatchedPath>();
+    match pattern.map(MatchedPath::as_str) {
+        Some(pattern) if pattern.contains("{secret}") => pattern,
+        _ => request.uri().path(),
+    }
 }
 
 /// One line a request; the only place where an inner error is written out.

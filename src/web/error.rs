@@ -17,6 +17,15 @@ pub enum AppError {
     /// The address or query cannot be read; says what would be.
     #[error("{0}")]
     BadRequest(String),
+    /// Only for who is signed in, and nobody is.
+    #[error("sign in first")]
+    SignIn,
+    /// Who is signed in has none of the roles it takes.
+    #[error("this takes {0}")]
+    Takes(&'static str),
+    /// Too many failed sign-ins; says how long to wait.
+    #[error("wait {0} seconds")]
+    Wait(u64),
     /// Refused because of where the request came from.
     #[error("{0}")]
     Refused(&'static str),
@@ -56,7 +65,9 @@ impl AppError {
         match self {
             Self::NotFound(_) => StatusCode::NOT_FOUND,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
-            Self::Refused(_) => StatusCode::FORBIDDEN,
+            Self::SignIn => StatusCode::UNAUTHORIZED,
+            Self::Wait(_) => StatusCode::TOO_MANY_REQUESTS,
+            Self::Refused(_) | Self::Takes(_) => StatusCode::FORBIDDEN,
             Self::CannotCompute(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Store(StoreError::Conflict { .. } | StoreError::Duplicate { .. }) => {
                 StatusCode::CONFLICT
@@ -71,6 +82,13 @@ impl AppError {
             Self::NotFound(what) => format!("There is no {what} at this address."),
             Self::BadRequest(text) | Self::CannotCompute(text) => text.clone(),
             Self::Refused(text) => (*text).to_owned(),
+            Self::SignIn => "Sign in first. Nothing was changed.".to_owned(),
+            Self::Takes(who) => {
+                format!("This takes {who} of this department. Nothing was changed.")
+            }
+            Self::Wait(seconds) => {
+                format!("Too many failed tries. Wait {seconds} seconds, then try again.")
+            }
             Self::Store(e @ (StoreError::Conflict { .. } | StoreError::Duplicate { .. })) => {
                 format!("Somebody else was here first: {e}. Nothing was changed.")
             }

@@ -1,7 +1,7 @@
 //! Whether the service runs, and whether it can answer.
 
 use super::error::AppError;
-use super::state::AppState;
+use super::state::Service;
 use axum::extract::State;
 
 /// `GET /healthz`: the process answers.
@@ -10,7 +10,7 @@ pub async fn show_health() -> &'static str {
 }
 
 /// `GET /readyz`: the database answers too.
-pub async fn show_readiness(State(state): State<AppState>) -> Result<&'static str, AppError> {
-    state.store.ping().await?;
+pub async fn show_readiness(State(service): State<Service>) -> Result<&'static str, AppError> {
+    service.store.ping().await?;
     Ok("ok\n")
 }

@@ -2,7 +2,8 @@
 //!
 //! [`routes`] is the table of contents: every address and what answers it. A
 //! request passes [`boundary`] (id, log line, headers, the error page), then
-//! [`origin`] (this machine's own browser only), then its handler. Each feature
+//! [`origin`] (no other site's page), [`who`] (who asks, and whether they may),
+//! then its handler. Each feature
 //! has a folder with its page structs, queries and handlers side by side; its
 //! templates stand under `templates/<feature>/`.
 
@@ -31,13 +32,16 @@ pub mod reading;
 pub mod routes;
 pub mod say;
 pub mod server;
+pub mod set_up;
 pub mod sheet;
+pub mod sign_in;
 pub mod state;
 pub mod strip;
 pub mod typed;
 pub mod variant;
+pub mod who;
 
 pub use error::AppError;
 pub use routes::router;
 pub use server::{ServeError, bind, serve};
-pub use state::AppState;
+pub use state::{AppState, Service};

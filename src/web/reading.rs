@@ -10,9 +10,10 @@ use crate::contract::variant::query_of_variant;
 use crate::domain::body::{self, FittedBody, StyleId};
 use crate::domain::card::Card;
 use crate::domain::finding::Finding;
+use crate::domain::role::Deed;
 use crate::domain::vehicle::{Variant, Vehicle};
 use crate::domain::zone::{self, Component, Zones};
-use crate::store::{CardId, DepartmentId, Revision, RevisionEntry, StoredCard};
+use crate::store::{Actor, CardId, DepartmentId, Revision, RevisionEntry, StoredCard};
 use axum::http::HeaderMap;
 use axum::response::Response;
 use std::collections::BTreeSet;
@@ -50,6 +51,8 @@ pub struct Reading {
     pub zones: Zones,
     /// Newest first, down from the one read; none of a body style.
     pub revisions: Vec<RevisionEntry>,
+    /// Whether who reads may record on it.
+    pub can_record: bool,
 }
 
 impl Subject {
@@ -126,16 +129,31 @@ impl Subject {
         let key = PageKey {
             card,
             revision,
-            page: format!("{page}?{} {first}", query_of_variant(&variant)),
+            page: format!(
+                "{page}?{} {first} {}",
+                query_of_variant(&variant),
+                recorder(&state.actor)
+            ),
         };
         let for_making = state.clone();
         let making = async move {
-            let reading = self.read(&for_making, revision, variant).await?;
+            let mut reading = self.read(&for_making, revision, variant).await?;
+            let actor = &for_making.actor;
+            reading.can_record = actor.roles.may(Deed::Record) && reading.is_of(&actor.department);
             tokio::task::spawn_blocking(move || figures::within(first, || make(&reading)))
                 .await
                 .map_err(|e| AppError::Internal(Box::new(e)))?
         };
         state.pages.answer(key, asked, making).await
+    }
+}
+
+/// Pages differ by whether one may record on a card: in one's own department,
+/// with a role for it.
+fn recorder(actor: &Actor) -> &str {
+    match actor.roles.may(Deed::Record) {
+        true => actor.department.as_str(),
+        false => "reads",
     }
 }
 
@@ -177,6 +195,7 @@ impl Reading {
             body,
             zones,
             revisions: Vec::new(),
+            can_record: false,
         })
     }
 

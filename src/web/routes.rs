@@ -1,9 +1,9 @@
 //! Every address of the service and what answers it.
 
-use super::state::AppState;
+use super::state::Service;
 use super::{
     api, asset, boundary, card, department, details, drawing, error, figures, find, findings,
-    health, history, measurements, metrics, origin, plan, sheet, strip,
+    health, history, measurements, metrics, origin, plan, set_up, sheet, sign_in, strip, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -20,14 +20,17 @@ pub const FORM_LIMIT_BYTES: usize = 1 << 20;
 pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
 
 /// The whole service as one router; needs no port.
-pub fn router(state: AppState) -> Router {
+pub fn router(service: Service) -> Router {
     let pages = reads().merge(writes()).layer(from_fn(figures::prefer));
-    let all = pages.merge(unchanging()).merge(api::router());
-    guarded(all.fallback(error::show_unknown_address), state)
+    let all = pages
+        .merge(unchanging())
+        .merge(accounts())
+        .merge(api::router());
+    guarded(all.fallback(error::show_unknown_address), service)
 }
 
 /// Pages as a person reads them.
-fn reads() -> Router<AppState> {
+fn reads() -> Router<Service> {
     Router::new()
         .route("/", get(find::show_find))
         .route("/find", get(find::show_find_results))
@@ -52,7 +55,7 @@ fn reads() -> Router<AppState> {
 }
 
 /// What is the same for everyone: paper, drawings as files, assets, health.
-fn unchanging() -> Router<AppState> {
+fn unchanging() -> Router<Service> {
     Router::new()
         .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
         .route("/cards/{id}/plan.svg", get(plan::show_card_picture))
@@ -70,7 +73,7 @@ fn unchanging() -> Router<AppState> {
 }
 
 /// Pages that change something: each shows a form and takes it back.
-fn writes() -> Router<AppState> {
+fn writes() -> Router<Service> {
     Router::new()
         .route(
             "/department",
@@ -107,11 +110,30 @@ fn writes() -> Router<AppState> {
         )
 }
 
+/// Signing in and out, and the first set-up.
+fn accounts() -> Router<Service> {
+    Router::new()
+        .route(
+            "/sign-in",
+            get(sign_in::show_sign_in).post(sign_in::sign_in),
+        )
+        .route("/sign-out", post(sign_in::sign_out))
+        .route(
+            "/account",
+            get(sign_in::show_account).post(sign_in::change_account),
+        )
+        .route(
+            "/set-up/{secret}",
+            get(set_up::show_set_up).post(set_up::set_up),
+        )
+}
+
 /// What every request passes, outermost last.
-fn guarded(routes: Router<AppState>, state: AppState) -> Router {
+fn guarded(routes: Router<Service>, service: Service) -> Router {
     routes
         .method_not_allowed_fallback(error::show_wrong_method)
         .layer(DefaultBodyLimit::max(FORM_LIMIT_BYTES))
+        .layer(from_fn_with_state(service.clone(), who::admit))
         .layer(from_fn(origin::check_origin))
         .layer(TimeoutLayer::with_status_code(
             StatusCode::SERVICE_UNAVAILABLE,
@@ -119,6 +141,6 @@ fn guarded(routes: Router<AppState>, state: AppState) -> Router {
         ))
         .layer(CatchPanicLayer::custom(boundary::answer_panic))
         .layer(from_fn(metrics::measure))
-        .layer(from_fn_with_state(state.clone(), boundary::pass))
-        .with_state(state)
+        .layer(from_fn(boundary::pass))
+        .with_state(service)
 }

@@ -1,7 +1,7 @@
 //! Listening, and stopping without cutting anyone off.
 
 use super::routes::router;
-use super::state::AppState;
+use super::state::Service;
 use std::future::Future;
 use std::net::SocketAddr;
 use std::time::Duration;
@@ -43,11 +43,12 @@ pub async fn bind(address: SocketAddr) -> Result<TcpListener, ServeError> {
 /// most [`GRACE`].
 pub async fn serve(
     listener: TcpListener,
-    state: AppState,
+    service: Service,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), ServeError> {
     let (stopping, mut stopped) = watch::channel(false);
-    let graceful = axum::serve(listener, router(state)).with_graceful_shutdown(async move {
+    let routes = router(service).into_make_service_with_connect_info::<SocketAddr>();
+    let graceful = axum::serve(listener, routes).with_graceful_shutdown(async move {
         stop.await;
         tracing::info!("stopping");
         let _ = stopping.send(true);

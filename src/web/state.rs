@@ -1,27 +1,72 @@
 //! What every handler can reach: the store, who acts, and the kept pages.
 
+use super::error::AppError;
 use super::page_cache::PageCache;
+use super::sign_in::{Doorkeeper, ReadyAccount};
+use super::who::Visitor;
 use crate::store::{Actor, Store};
+use axum::extract::FromRequestParts;
+use http::request::Parts;
 use std::sync::Arc;
 
-/// Shared by every request; cloning is cheap.
+/// What the whole service shares; cloning is cheap.
 #[derive(Debug, Clone)]
-pub struct AppState {
+pub struct Service {
     /// Departments, cards, findings, revisions.
     pub store: Store,
-    /// The one local member, until members sign in.
-    pub actor: Arc<Actor>,
     /// Compressed pages, by card and revision.
+    pub pages: PageCache,
+    /// Who a visitor without a session acts as: the demo's own member.
+    pub walk_in: Option<Arc<Actor>>,
+    /// Accounts the sign-in page shows: the demo's.
+    pub ready: Arc<[ReadyAccount]>,
+    /// Checks passwords and slows down who guesses.
+    pub door: Doorkeeper,
+}
+
+impl Service {
+    /// A service whose members sign in.
+    pub fn new(store: Store) -> Self {
+        Self {
+            store,
+            pages: PageCache::default(),
+            walk_in: None,
+            ready: Arc::default(),
+            door: Doorkeeper::default(),
+        }
+    }
+
+    /// A service where whoever comes acts as this member until they sign in as
+    /// another: for the demo, which holds nothing real and answers on this
+    /// machine only.
+    pub fn walk_in(store: Store, actor: Actor) -> Self {
+        Self {
+            walk_in: Some(Arc::new(actor)),
+            ..Self::new(store)
+        }
+    }
+}
+
+/// What one request works with: the service, and who asks.
+#[derive(Debug, Clone)]
+pub struct AppState {
+    pub store: Store,
+    /// Who acts.
+    pub actor: Arc<Actor>,
     pub pages: PageCache,
 }
 
-impl AppState {
-    /// State for a service acting as one local member.
-    pub fn new(store: Store, actor: Actor) -> Self {
-        Self {
-            store,
-            actor: Arc::new(actor),
-            pages: PageCache::default(),
-        }
+impl FromRequestParts<Service> for AppState {
+    type Rejection = AppError;
+
+    async fn from_request_parts(parts: &mut Parts, service: &Service) -> Result<Self, AppError> {
+        // Who has no business here was answered before: see `who::admit`.
+        let visitor = parts.extensions.get::<Visitor>();
+        let actor = visitor.and_then(Visitor::actor).ok_or(AppError::SignIn)?;
+        Ok(Self {
+            store: service.store.clone(),
+            actor,
+            pages: service.pages.clone(),
+        })
     }
 }

@@ -12,7 +12,11 @@ const DOORS: &[(&str, &[&str])] = &[
     ("store", &["domain", "contract"]),
     ("demo", &["domain", "contract", "store"]),
     ("config", &[]),
-    ("web", &["domain", "contract", "sketch", "store", "config"]),
+    ("secret", &[]),
+    (
+        "web",
+        &["domain", "contract", "sketch", "store", "config", "secret"],
+    ),
     (
         "cli",
         &[

@@ -8,6 +8,7 @@ use super::super::departments::insert_member;
 use super::super::error::StoreError;
 use super::partners::between;
 use crate::domain::finding::{Finding, Status};
+use crate::domain::role::Roles;
 use time::OffsetDateTime;
 
 impl Store {
@@ -91,6 +92,7 @@ pub(super) async fn guest_in(
             department: owner.clone(),
             member: MemberId::new(id),
             member_name,
+            roles: Roles::default(),
         });
     }
     let (home,): (String,) = sqlx::query_as("SELECT name FROM departments WHERE id = $1")
@@ -99,7 +101,7 @@ pub(super) async fn guest_in(
         .await?;
     let id = store.database.new_id(now);
     let name = format!("{} ({home})", actor.member_name);
-    let guest = insert_member(tx, owner.as_str(), &id, &name, false, now).await?;
+    let guest = insert_member(tx, owner.as_str(), (&id, &name), Roles::default(), now).await?;
     sqlx::query(
         "INSERT INTO guests (department_id, member_id, home_department_id, home_member_id)
          VALUES ($1, $2, $3, $4)",

@@ -7,8 +7,8 @@ use super::super::cards::read_card;
 use super::super::contract::*;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
+use super::super::secret::hashed;
 use serde_json::json;
-use sha2::{Digest, Sha256};
 use time::OffsetDateTime;
 
 #[derive(Debug, sqlx::FromRow)]
@@ -180,11 +180,4 @@ impl Store {
         tx.commit().await?;
         Ok(())
     }
-}
-
-/// As the store keeps it. The secret has 256 random bits, so a plain hash cannot
-/// be guessed back.
-fn hashed(secret: &str) -> String {
-    let digest = Sha256::digest(secret.as_bytes());
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -9,7 +9,7 @@ use crate::domain::vehicle::Variant;
 use crate::store::{CardId, CardSummary, StoredCard};
 use crate::web::{AppError, AppState};
 use axum::extract::rejection::QueryRejection;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
@@ -101,7 +101,7 @@ pub fn query_of<T>(query: Result<Query<T>, QueryRejection>) -> Result<T, ApiErro
     responses((status = 200, body = CardList), ReadProblems),
 )]
 pub async fn list_cards(
-    State(state): State<AppState>,
+    state: AppState,
     query: Result<Query<ListParams>, QueryRejection>,
 ) -> Result<Response, ApiError> {
     let ListParams { limit, after } = query_of(query)?;
@@ -150,7 +150,7 @@ pub async fn list_cards(
     ),
 )]
 pub async fn show_card(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     headers: HeaderMap,
 ) -> Result<Response, ApiError> {
@@ -172,10 +172,7 @@ pub async fn show_card(
         ReadProblems, BodyProblems,
     ),
 )]
-pub async fn create_card(
-    State(state): State<AppState>,
-    JsonText(text): JsonText,
-) -> Result<Response, ApiError> {
+pub async fn create_card(state: AppState, JsonText(text): JsonText) -> Result<Response, ApiError> {
     let card = zones_of_file(&text, &Variant::default())?.read.card;
     let stored = state
         .store

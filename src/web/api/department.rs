@@ -9,7 +9,6 @@ use crate::contract::Problem;
 use crate::contract::plan::{DepartmentFile, settings_of_text};
 use crate::store::{PlanSettings, Revision, StoreError};
 use crate::web::AppState;
-use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use serde_json::Value;
@@ -24,10 +23,7 @@ use time::OffsetDateTime;
         ReadProblems,
     ),
 )]
-pub async fn show_openings(
-    State(state): State<AppState>,
-    headers: HeaderMap,
-) -> Result<Response, ApiError> {
+pub async fn show_openings(state: AppState, headers: HeaderMap) -> Result<Response, ApiError> {
     let (version, set) = state.store.plan_settings(&state.actor.department).await?;
     Ok(answer::of_revision(&headers, version, || {
         value(&set).to_string()
@@ -48,7 +44,7 @@ pub async fn show_openings(
     ),
 )]
 pub async fn update_openings(
-    State(state): State<AppState>,
+    state: AppState,
     headers: HeaderMap,
     JsonText(text): JsonText,
 ) -> Result<Response, ApiError> {

@@ -12,7 +12,7 @@ use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
 use crate::store::{CardDetails, StoreError, StoredCard};
 use crate::web::AppState;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use serde_json::Value;
@@ -29,7 +29,7 @@ use time::OffsetDateTime;
     ),
 )]
 pub async fn show_details(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     headers: HeaderMap,
 ) -> Result<Response, ApiError> {
@@ -57,7 +57,7 @@ pub async fn show_details(
     ),
 )]
 pub async fn update_details(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     headers: HeaderMap,
     JsonText(text): JsonText,

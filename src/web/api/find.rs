@@ -8,8 +8,8 @@ use super::vin::VinView;
 use crate::domain::find::look_up;
 use crate::domain::vehicle::Vehicle;
 use crate::web::{AppError, AppState};
+use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
-use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::{Deserialize, Serialize};
@@ -69,7 +69,7 @@ pub struct FindAnswer {
     responses((status = 200, body = FindAnswer), ReadProblems),
 )]
 pub async fn find_cards(
-    State(state): State<AppState>,
+    state: AppState,
     query: Result<Query<FindParams>, QueryRejection>,
 ) -> Result<Response, ApiError> {
     let FindParams { q, limit } = query_of(query)?;

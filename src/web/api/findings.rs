@@ -14,7 +14,7 @@ use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
 use crate::store::{StatusChange, StoreError, StoredCard};
 use crate::web::AppState;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
@@ -52,7 +52,7 @@ pub struct FindingsChanged {
     ),
 )]
 pub async fn add_findings(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     headers: HeaderMap,
     JsonText(text): JsonText,
@@ -103,7 +103,7 @@ pub async fn add_findings(
     ),
 )]
 pub async fn change_status(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, finding)): Path<(String, String)>,
     headers: HeaderMap,
     JsonText(text): JsonText,

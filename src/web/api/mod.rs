@@ -19,7 +19,7 @@ mod sketch;
 mod vin;
 mod zones;
 
-use super::state::AppState;
+use super::state::Service;
 use crate::contract::card_file::MOST_BYTES;
 use crate::contract::{FieldError, Problem};
 use axum::Router;
@@ -52,7 +52,7 @@ use utoipa_axum::routes;
 )]
 struct Description;
 
-fn described() -> OpenApiRouter<AppState> {
+fn described() -> OpenApiRouter<Service> {
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(zones::compute_zones))
         .routes(routes!(plan::compute_plan))
@@ -76,7 +76,7 @@ fn described() -> OpenApiRouter<AppState> {
 }
 
 /// Every address under `/api/v1`.
-pub fn router() -> Router<AppState> {
+pub fn router() -> Router<Service> {
     let (routes, _) = described().split_for_parts();
     routes
         .route("/api/v1/openapi.json", get(show_description))

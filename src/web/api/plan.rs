@@ -10,7 +10,7 @@ use crate::contract::plan::{
 };
 use crate::domain::opening::plan::Settings;
 use crate::web::{AppError, AppState};
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::Response;
 
@@ -43,7 +43,7 @@ pub async fn compute_plan(JsonText(text): JsonText) -> Result<Response, ApiError
     responses((status = 200, body = PlanFile), ReadProblems, BodyProblems),
 )]
 pub async fn plan_card(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     JsonText(text): JsonText,
 ) -> Result<Response, ApiError> {

@@ -9,7 +9,7 @@ use crate::web::drawing::{self, Wanted, refused};
 use crate::web::reading::{Reading, Subject};
 use crate::web::variant::Pairs;
 use crate::web::{AppError, AppState};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use tokio::sync::Semaphore;
@@ -53,7 +53,7 @@ pub struct WidthParams {
     ),
 )]
 pub async fn show_svg(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -83,7 +83,7 @@ pub async fn show_svg(
     ),
 )]
 pub async fn show_png(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,

@@ -11,7 +11,7 @@ use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
 use crate::web::variant::Pairs;
 use crate::web::{AppError, AppState};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode};
 use axum::response::Response;
 use utoipa::IntoParams;
@@ -86,7 +86,7 @@ pub async fn compute_zones(
     ),
 )]
 pub async fn show_zones(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     headers: HeaderMap,

@@ -18,7 +18,7 @@ use crate::web::say;
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, Shown, VariantForm, value_of, variant_of};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{Html, IntoResponse, Response};
 
@@ -33,6 +33,7 @@ pub struct CardPage {
     pub shown: Shown,
     pub variant: VariantForm,
     /// `None`: the generic card of a body style.
+    pub can_record: bool,
     pub stand: Option<StandLine>,
     pub identify: Option<String>,
     pub shape: String,
@@ -86,6 +87,7 @@ impl CardPage {
             facts: say::variant_facts(reading.vehicle()).join(" · "),
             shown: Shown::of(reading, &format!("?side={name}")),
             variant: VariantForm::default(),
+            can_record: reading.can_record,
             stand: reading.stand.as_ref().map(|s| StandLine::of(reading, s)),
             identify: reading.card.identify.clone(),
             shape: reading.body.style.shape.clone(),
@@ -248,7 +250,7 @@ async fn show_own(
 
 /// `GET /cards/{id}`
 pub async fn show_card(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -258,7 +260,7 @@ pub async fn show_card(
 
 /// `GET /body-styles/{id}`
 pub async fn show_style(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,

@@ -16,7 +16,7 @@ use crate::web::say;
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, Shown, asked_variant};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::HeaderMap;
 use axum::response::Response;
 
@@ -175,7 +175,7 @@ async fn answer(
 
 /// `GET /cards/{id}/spans/{span}`
 pub async fn show_card_span(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, span)): Path<(String, String)>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -185,7 +185,7 @@ pub async fn show_card_span(
 
 /// `GET /body-styles/{id}/spans/{span}`
 pub async fn show_style_span(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, span)): Path<(String, String)>,
     Query(query): Pairs,
     asked: HeaderMap,

@@ -11,7 +11,6 @@ use crate::web::state::AppState;
 use crate::web::typed::Typed;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use std::collections::BTreeSet;
@@ -109,16 +108,13 @@ fn rule_row(rule: &'static order::Rule, set: &PlanSettings) -> RuleRow {
 }
 
 /// `GET /department`
-pub async fn show_department(State(state): State<AppState>) -> Result<Response, AppError> {
+pub async fn show_department(state: AppState) -> Result<Response, AppError> {
     let (version, set) = state.store.plan_settings(&state.actor.department).await?;
     Ok(DepartmentPage::new(version, &set, Typed::default()).into_response())
 }
 
 /// `POST /department`: adds a tool, takes one off, or sets the rules.
-pub async fn change_department(
-    State(state): State<AppState>,
-    mut typed: Typed,
-) -> Result<Response, AppError> {
+pub async fn change_department(state: AppState, mut typed: Typed) -> Result<Response, AppError> {
     let (version, set) = state.store.plan_settings(&state.actor.department).await?;
     let Some(wanted) = changed(&mut typed, &set) else {
         let status = typed.status();

@@ -12,7 +12,7 @@ use crate::web::state::AppState;
 use crate::web::typed::Typed;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
@@ -94,10 +94,7 @@ fn fields(head: &CardHead) -> Vec<(String, String)> {
 }
 
 /// `GET /cards/{id}/edit`
-pub async fn edit_details(
-    State(state): State<AppState>,
-    Path(id): Path<String>,
-) -> Result<Response, AppError> {
+pub async fn edit_details(state: AppState, Path(id): Path<String>) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
     let mut typed = filled(&CardDetails::from(&stored.card));
     typed.put("revision", stored.revision.to_string());
@@ -106,7 +103,7 @@ pub async fn edit_details(
 
 /// `POST /cards/{id}/edit`
 pub async fn update_details(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     mut typed: Typed,
 ) -> Result<Response, AppError> {

@@ -8,7 +8,7 @@ use crate::web::state::AppState;
 use crate::web::typed::Typed;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Query, State};
+use axum::extract::Query;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use time::OffsetDateTime;
@@ -84,10 +84,7 @@ impl StylesPage {
 }
 
 /// `POST /cards/new`
-pub async fn create_card(
-    State(state): State<AppState>,
-    mut typed: Typed,
-) -> Result<Response, AppError> {
+pub async fn create_card(state: AppState, mut typed: Typed) -> Result<Response, AppError> {
     let Some(id) = StyleId::from_word(typed.value("body_style")) else {
         return Err(AppError::BadRequest(
             "Choose a body style first; nothing was saved.".to_owned(),

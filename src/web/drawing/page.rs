@@ -12,7 +12,7 @@ use crate::web::reading::{Reading, Subject};
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, Shown, asked_variant, cannot_read};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::HeaderMap;
 use axum::http::header::{self, HeaderValue};
 use axum::response::Response;
@@ -153,7 +153,7 @@ async fn drawing(
 
 /// `GET /cards/{id}/sketch/{view}`
 pub async fn show_card_sketch(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, view)): Path<(String, String)>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -164,7 +164,7 @@ pub async fn show_card_sketch(
 
 /// `GET /body-styles/{id}/sketch/{view}`
 pub async fn show_style_sketch(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, view)): Path<(String, String)>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -174,7 +174,7 @@ pub async fn show_style_sketch(
 
 /// `GET /cards/{id}/sketch.svg`
 pub async fn show_card_drawing(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -184,7 +184,7 @@ pub async fn show_card_drawing(
 
 /// `GET /body-styles/{id}/sketch.svg`
 pub async fn show_style_drawing(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,

@@ -7,7 +7,7 @@ use crate::web::error::AppError;
 use crate::web::state::AppState;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Query, State};
+use axum::extract::Query;
 use serde::Deserialize;
 
 /// Most characters of a search that are read.
@@ -55,7 +55,7 @@ async fn look_up(state: &AppState, query: &FindQuery) -> Result<FindPage, AppErr
 
 /// `GET /`
 pub async fn show_find(
-    State(state): State<AppState>,
+    state: AppState,
     Query(query): Query<FindQuery>,
 ) -> Result<FindPage, AppError> {
     look_up(&state, &query).await
@@ -63,7 +63,7 @@ pub async fn show_find(
 
 /// `GET /find`
 pub async fn show_find_results(
-    State(state): State<AppState>,
+    state: AppState,
     Query(query): Query<FindQuery>,
 ) -> Result<FindBelow, AppError> {
     let page = look_up(&state, &query).await?;

@@ -20,7 +20,7 @@ use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -68,7 +68,7 @@ pub struct NewFindingQuery {
 
 /// `GET /cards/{id}/findings/new?span=…&from=…&to=…`
 pub async fn new_finding(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Query<NewFindingQuery>,
 ) -> Result<Response, AppError> {
@@ -94,7 +94,7 @@ pub async fn new_finding(
 
 /// `POST /cards/{id}/findings/new`
 pub async fn create_finding(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     typed: Typed,
 ) -> Result<Response, AppError> {
@@ -104,7 +104,7 @@ pub async fn create_finding(
 
 /// `GET /cards/{id}/findings/{finding}/correct`
 pub async fn correct_finding(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, finding)): Path<(String, String)>,
 ) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
@@ -120,7 +120,7 @@ pub async fn correct_finding(
 
 /// `POST /cards/{id}/findings/{finding}/correct`
 pub async fn update_finding(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, finding)): Path<(String, String)>,
     typed: Typed,
 ) -> Result<Response, AppError> {

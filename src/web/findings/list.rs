@@ -8,7 +8,7 @@ use crate::web::own_card::{CardHead, own_card};
 use crate::web::state::AppState;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::response::{IntoResponse, Response};
 
 #[derive(Template, WebTemplate)]
@@ -27,10 +27,7 @@ struct Row {
 }
 
 /// `GET /cards/{id}/findings`
-pub async fn list_findings(
-    State(state): State<AppState>,
-    Path(id): Path<String>,
-) -> Result<Response, AppError> {
+pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
     let body = body_of(&stored)?;
     let rows = |wanted: fn(Status) -> bool| -> Vec<Row> {

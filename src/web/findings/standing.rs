@@ -15,7 +15,7 @@ use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
@@ -62,7 +62,7 @@ struct ActRow {
 
 /// `GET /cards/{id}/findings/{finding}`
 pub async fn show_finding(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, finding)): Path<(String, String)>,
 ) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
@@ -72,7 +72,7 @@ pub async fn show_finding(
 
 /// `POST /cards/{id}/findings/{finding}`
 pub async fn change_standing(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, finding)): Path<(String, String)>,
     mut typed: Typed,
 ) -> Result<Response, AppError> {

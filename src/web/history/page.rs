@@ -10,7 +10,7 @@ use crate::web::say;
 use crate::web::state::AppState;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 
 /// One revision in the list.
 #[derive(Debug, Clone)]
@@ -59,7 +59,7 @@ impl RevisionRow {
 
 /// `GET /cards/{id}/history`
 pub async fn show_history(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
 ) -> Result<HistoryPage, AppError> {
     let id = CardId::new(id);
@@ -76,7 +76,7 @@ pub async fn show_history(
 
 /// `GET /cards/{id}/history/{revision}`
 pub async fn show_revision(
-    State(state): State<AppState>,
+    state: AppState,
     Path((id, revision)): Path<(String, Revision)>,
 ) -> Result<RevisionPage, AppError> {
     let id = CardId::new(id);

@@ -18,7 +18,7 @@ use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -66,7 +66,7 @@ pub struct UnitQuery {
 
 /// `GET /cards/{id}/measurements`
 pub async fn edit_measurements(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Query<UnitQuery>,
 ) -> Result<Response, AppError> {
@@ -82,7 +82,7 @@ pub async fn edit_measurements(
 
 /// `POST /cards/{id}/measurements`: shows what was typed on the car, or saves.
 pub async fn update_measurements(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     mut typed: Typed,
 ) -> Result<Response, AppError> {

@@ -23,7 +23,7 @@ use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use crate::web::variant::{Pairs, variant_of};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
@@ -222,7 +222,7 @@ fn sent(status: StatusCode, html: &str, asked: &HeaderMap) -> Response {
 
 /// `GET /cards/{id}/plan`
 pub async fn show_card_plan(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     headers: HeaderMap,
@@ -232,7 +232,7 @@ pub async fn show_card_plan(
 
 /// `GET /body-styles/{id}/plan`
 pub async fn show_style_plan(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     headers: HeaderMap,

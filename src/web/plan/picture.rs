@@ -19,7 +19,7 @@ use crate::web::error::AppError;
 use crate::web::reading::{Reading, Subject};
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, value_of, variant_of};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use time::OffsetDateTime;
@@ -129,7 +129,7 @@ async fn answer(
 
 /// `GET /cards/{id}/plan.svg`
 pub async fn show_card_picture(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
 ) -> Result<Response, AppError> {
@@ -138,7 +138,7 @@ pub async fn show_card_picture(
 
 /// `GET /body-styles/{id}/plan.svg`
 pub async fn show_style_picture(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
 ) -> Result<Response, AppError> {

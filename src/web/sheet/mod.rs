@@ -13,7 +13,7 @@ use crate::web::say;
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, Shown, asked_variant, value_of};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::HeaderMap;
 use axum::response::Response;
 
@@ -134,7 +134,7 @@ async fn answer(
 
 /// `GET /cards/{id}/print`
 pub async fn show_card_sheet(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,
@@ -144,7 +144,7 @@ pub async fn show_card_sheet(
 
 /// `GET /body-styles/{id}/print`
 pub async fn show_style_sheet(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Pairs,
     asked: HeaderMap,

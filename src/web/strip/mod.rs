@@ -16,7 +16,7 @@ use crate::web::findings::session::{SOURCE, fill_session, read_session};
 use crate::web::own_card::{CardHead, latest_day, own_card};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use draft::{Draft, Entry, MOST_ENTRIES};
@@ -49,7 +49,7 @@ pub struct StripQuery {
 
 /// `GET /cards/{id}/strip`
 pub async fn show_strip(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     Query(query): Query<StripQuery>,
 ) -> Result<Response, AppError> {
@@ -76,7 +76,7 @@ pub async fn show_strip(
 
 /// `POST /cards/{id}/strip`
 pub async fn work_strip(
-    State(state): State<AppState>,
+    state: AppState,
     Path(id): Path<String>,
     typed: Typed,
 ) -> Result<Response, AppError> {

@@ -12,7 +12,7 @@ use axum::body::Body;
 use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use http_body_util::BodyExt;
 use pillarbook::store::Store;
-use pillarbook::web::{AppState, router};
+use pillarbook::web::router;
 use serde_json::Value;
 use time::OffsetDateTime;
 use tower::ServiceExt;
@@ -76,7 +76,7 @@ impl Service {
         let path = directory.path().join("book.db");
         let store = Store::open(path.to_str().unwrap()).await.unwrap();
         let actor = store.ensure_local(OffsetDateTime::now_utc()).await.unwrap();
-        let router = router(AppState::new(store.clone(), actor));
+        let router = router(pillarbook::web::Service::walk_in(store.clone(), actor));
         Self {
             router,
             store,

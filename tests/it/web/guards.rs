@@ -4,9 +4,9 @@ use super::reader::{Reader, ask};
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use axum::middleware::from_fn_with_state;
+use axum::middleware::from_fn;
 use axum::routing::get;
-use pillarbook::web::{AppState, ServeError, bind, boundary, serve};
+use pillarbook::web::{ServeError, Service, bind, boundary, serve};
 use tower_http::catch_panic::CatchPanicLayer;
 
 fn request(method: Method, path: &str) -> axum::http::request::Builder {
@@ -138,14 +138,14 @@ async fn a_form_of_two_megabytes_is_refused_with_a_page() {
 #[tokio::test]
 async fn a_panic_becomes_a_page_that_tells_its_number_and_nothing_else() {
     let reader = Reader::empty().await;
-    let state = AppState::new(reader.store.clone(), reader.actor.clone());
+    let state = Service::walk_in(reader.store.clone(), reader.actor.clone());
     let router = Router::new()
         .route(
             "/",
             get(|| async { panic!("the inner secret") as &'static str }),
         )
         .layer(CatchPanicLayer::custom(boundary::answer_panic))
-        .layer(from_fn_with_state(state.clone(), boundary::pass))
+        .layer(from_fn(boundary::pass))
         .with_state(state);
     let answer = ask(
         &router,
@@ -171,7 +171,7 @@ async fn only_this_machine_can_be_listened_on() {
 #[tokio::test]
 async fn a_service_told_to_stop_ends() {
     let reader = Reader::empty().await;
-    let state = AppState::new(reader.store.clone(), reader.actor.clone());
+    let state = Service::walk_in(reader.store.clone(), reader.actor.clone());
     let listener = bind("127.0.0.1:0".parse().unwrap()).await.unwrap();
     serve(listener, state, std::future::ready(()))
         .await

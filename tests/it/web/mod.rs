@@ -1,9 +1,11 @@
 //! Pages, asked of the router itself: no port, no sleep.
 
+mod access;
 mod beside;
 mod card;
 mod department;
 mod details;
+mod door;
 mod everywhere;
 mod figures;
 mod find;
@@ -16,6 +18,7 @@ mod measurements;
 mod plan;
 mod reader;
 mod sheet;
+mod sign_in;
 mod site;
 mod strip;
 mod variant;

@@ -7,7 +7,7 @@ use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, Request, StatusCode, header};
 use http_body_util::BodyExt;
 use pillarbook::store::{Actor, CardSummary, Store};
-use pillarbook::web::{AppState, router};
+use pillarbook::web::{Service, router};
 use scraper::{Html, Selector};
 use time::OffsetDateTime;
 use tower::ServiceExt;
@@ -44,7 +44,7 @@ impl Reader {
 
     fn over(store: Store, actor: Actor, directory: tempfile::TempDir) -> Self {
         Self {
-            router: router(AppState::new(store.clone(), actor.clone())),
+            router: router(Service::walk_in(store.clone(), actor.clone())),
             store,
             actor,
             _directory: directory,

@@ -7,7 +7,7 @@ use http_body_util::BodyExt;
 use pillarbook::domain::body::{Measured, StyleId};
 use pillarbook::domain::vehicle::{Drive, Vehicle, Years};
 use pillarbook::store::{Actor, CardDetails, CardId, Store, StoredCard};
-use pillarbook::web::{AppState, router};
+use pillarbook::web::{Service, router};
 use scraper::{Html, Selector};
 use std::collections::BTreeMap;
 use time::OffsetDateTime;
@@ -53,6 +53,15 @@ pub fn details() -> CardDetails {
 
 impl Site {
     pub async fn new() -> Self {
+        Self::with(Service::walk_in).await
+    }
+
+    /// A service whose members sign in; nobody can yet.
+    pub async fn signing_in() -> Self {
+        Self::with(|store, _| Service::new(store)).await
+    }
+
+    async fn with(serve: impl Fn(Store, Actor) -> Service) -> Self {
         let directory = tempfile::tempdir().unwrap();
         let path = directory.path().join("pillarbook.db");
         let store = Store::open(path.to_str().unwrap()).await.unwrap();
@@ -60,7 +69,7 @@ impl Site {
         let actor = store.ensure_local(now).await.unwrap();
         let card = store.create_card(&actor, &details(), now).await.unwrap();
         Self {
-            router: router(AppState::new(store.clone(), actor.clone())),
+            router: router(serve(store.clone(), actor.clone())),
             store,
             actor,
             card: card.id,

@@ -1,0 +1,10 @@
+//! Who may sign in, and what they may do: roles, passwords, sessions, links that
+//! work once, and failed sign-ins.
+
+mod credentials;
+mod failures;
+mod roles;
+mod sessions;
+mod set_up;
+
+pub(super) use roles::{read_roles, write_roles};

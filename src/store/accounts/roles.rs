@@ -1,0 +1,78 @@
+//! The roles of members.
+
+use super::super::Store;
+use super::super::audit::Line;
+use super::super::contract::*;
+use super::super::database::Connection;
+use super::super::error::StoreError;
+use super::super::rows::At;
+use crate::domain::role::{Role, Roles};
+use serde_json::json;
+use time::OffsetDateTime;
+
+impl Store {
+    /// Gives a member these roles and no others.
+    pub async fn set_roles(
+        &self,
+        member: &Actor,
+        roles: &Roles,
+        now: OffsetDateTime,
+    ) -> Result<(), StoreError> {
+        let member = Actor {
+            roles: roles.clone(),
+            ..member.clone()
+        };
+        let mut tx = self.database.write().await?;
+        write_roles(&mut tx, &member).await?;
+        let detail = json!({"member": member.member.as_str(), "roles": roles.to_string()});
+        Line::new("roles-set", detail)
+            .write(&self.database, &mut tx, &member, None, now)
+            .await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+/// The roles a member has now; none for one who left.
+pub(in super::super) async fn read_roles(
+    connection: &mut Connection,
+    member: &str,
+) -> Result<Roles, StoreError> {
+    let rows: Vec<(String,)> = sqlx::query_as(
+        "SELECT r.role FROM member_roles r
+         JOIN members m ON m.id = r.member_id AND m.left_at IS NULL
+         WHERE r.member_id = $1",
+    )
+    .bind(member)
+    .fetch_all(connection)
+    .await?;
+    let at = At {
+        table: "member_roles",
+        id: member,
+    };
+    rows.into_iter()
+        .map(|(word,)| Role::from_word(&word).ok_or_else(|| at.corrupt("role")))
+        .collect()
+}
+
+/// Gives a member these roles and no others.
+pub(in super::super) async fn write_roles(
+    connection: &mut Connection,
+    actor: &Actor,
+) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM member_roles WHERE department_id = $1 AND member_id = $2")
+        .bind(actor.department.as_str())
+        .bind(actor.member.as_str())
+        .execute(&mut *connection)
+        .await?;
+    for role in actor.roles.iter() {
+        sqlx::query(
+            "INSERT INTO member_roles (department_id, member_id, role) VALUES ($1, $2, $3)",
+        )
+        .bind(actor.department.as_str())
+        .bind(actor.member.as_str())
+        .bind(role.word())
+        .execute(&mut *connection)
+        .await?;
+    }
+    Ok(())
+}

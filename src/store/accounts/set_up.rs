@@ -1,0 +1,160 @@
+//! The first set-up: a link that works once makes the first keeper of the
+//! department whose book this is. Its cards, and who recorded what, stay.
+
+use super::super::Store;
+use super::super::audit::Line;
+use super::super::contract::*;
+use super::super::database::Connection;
+use super::super::error::{StoreError, is_taken};
+use super::super::rows::millis;
+use super::super::secret::hashed;
+use super::credentials::write_credential;
+use super::write_roles;
+use crate::domain::role::Roles;
+use serde_json::json;
+use time::{Duration, OffsetDateTime};
+
+/// How long a set-up link works.
+pub const SET_UP_HOLDS: Duration = Duration::hours(24);
+
+impl Store {
+    /// Whether nobody can sign in to the local department yet.
+    pub async fn needs_set_up(&self) -> Result<bool, StoreError> {
+        needs_set_up(&mut *self.database.read().await?).await
+    }
+
+    /// Makes a set-up link for whoever holds `secret`; the ones before it end.
+    /// `None` once somebody can sign in.
+    pub async fn offer_set_up(
+        &self,
+        secret: &str,
+        now: OffsetDateTime,
+    ) -> Result<Option<()>, StoreError> {
+        let actor = self.ensure_local(now).await?;
+        let id = self.database.new_id(now);
+        let mut tx = self.database.write().await?;
+        if !needs_set_up(&mut tx).await? {
+            return Ok(None);
+        }
+        sqlx::query(
+            "UPDATE once_links SET revoked_at = $1
+             WHERE purpose = 'set-up' AND used_at IS NULL AND revoked_at IS NULL",
+        )
+        .bind(millis(now))
+        .execute(&mut *tx)
+        .await?;
+        sqlx::query(
+            "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
+                 made_at, expires_at)
+             VALUES ($1, 'set-up', $2, $3, $4, '{}', $5, $6)",
+        )
+        .bind(id)
+        .bind(hashed(secret))
+        .bind(actor.department.as_str())
+        .bind(actor.member.as_str())
+        .bind(millis(now))
+        .bind(millis(now + SET_UP_HOLDS))
+        .execute(&mut *tx)
+        .await?;
+        tx.commit().await?;
+        Ok(Some(()))
+    }
+
+    /// The department and member a set-up link is for, as they are called now.
+    /// `None` for a link that is unknown, used, replaced or too old.
+    pub async fn set_up_link(
+        &self,
+        secret: &str,
+        now: OffsetDateTime,
+    ) -> Result<Option<(Department, Actor)>, StoreError> {
+        let mut tx = self.database.read().await?;
+        open_set_up(&mut tx, secret, now).await
+    }
+
+    /// Names department and member, gives the member every role and a password,
+    /// and uses the link up. `None` where it does not work any more.
+    pub async fn set_up(
+        &self,
+        secret: &str,
+        (department_name, member_name): (&str, &str),
+        credential: &NewCredential,
+        now: OffsetDateTime,
+    ) -> Result<Option<Actor>, StoreError> {
+        let mut tx = self.database.write().await?;
+        let Some((_, local)) = open_set_up(&mut tx, secret, now).await? else {
+            return Ok(None);
+        };
+        let actor = Actor {
+            member_name: member_name.to_owned(),
+            roles: Roles::all(),
+            ..local
+        };
+        sqlx::query("UPDATE departments SET name = $2 WHERE id = $1")
+            .bind(actor.department.as_str())
+            .bind(department_name)
+            .execute(&mut *tx)
+            .await
+            .map_err(|error| match is_taken(&error) {
+                true => StoreError::Duplicate {
+                    id: department_name.to_owned(),
+                },
+                false => error.into(),
+            })?;
+        sqlx::query("UPDATE members SET name = $3 WHERE department_id = $1 AND id = $2")
+            .bind(actor.department.as_str())
+            .bind(actor.member.as_str())
+            .bind(member_name)
+            .execute(&mut *tx)
+            .await?;
+        write_roles(&mut tx, &actor).await?;
+        write_credential(&mut tx, &actor, credential, now).await?;
+        sqlx::query("UPDATE once_links SET used_at = $2 WHERE secret_sha256 = $1")
+            .bind(hashed(secret))
+            .bind(millis(now))
+            .execute(&mut *tx)
+            .await?;
+        Line::new("set-up", json!({"name": department_name}))
+            .write(&self.database, &mut tx, &actor, None, now)
+            .await?;
+        tx.commit().await?;
+        Ok(Some(actor))
+    }
+}
+
+async fn needs_set_up(connection: &mut Connection) -> Result<bool, StoreError> {
+    let (able,): (i64,) = sqlx::query_as(
+        "SELECT COUNT(*) FROM credentials c JOIN departments d ON d.id = c.department_id
+         WHERE d.local = 1",
+    )
+    .fetch_one(connection)
+    .await?;
+    Ok(able == 0)
+}
+
+async fn open_set_up(
+    connection: &mut Connection,
+    secret: &str,
+    now: OffsetDateTime,
+) -> Result<Option<(Department, Actor)>, StoreError> {
+    let row: Option<(String, String, String, String)> = sqlx::query_as(
+        "SELECT d.id, d.name, m.id, m.name FROM once_links l
+         JOIN departments d ON d.id = l.department_id
+         JOIN members m ON m.id = l.member_id
+         WHERE l.secret_sha256 = $1 AND l.purpose = 'set-up' AND l.used_at IS NULL
+           AND l.revoked_at IS NULL AND l.expires_at > $2",
+    )
+    .bind(hashed(secret))
+    .bind(millis(now))
+    .fetch_optional(connection)
+    .await?;
+    Ok(row.map(|(department, name, member, member_name)| {
+        let id = DepartmentId::new(department);
+        let actor = Actor {
+            department: id.clone(),
+            member: MemberId::new(member),
+            member_name,
+            roles: Roles::all(),
+        };
+        (Department { id, name }, actor)
+    }))
+}

@@ -1,0 +1,119 @@
+//! One's own account: where one is signed in, and a new password.
+
+use super::password::check_new_password;
+use crate::store::{NewCredential, SessionId};
+use crate::web::error::AppError;
+use crate::web::state::{AppState, Service};
+use crate::web::typed::{Asked, Typed};
+use crate::web::who::Visitor;
+use askama::Template;
+use askama_web::WebTemplate;
+use axum::extract::{Extension, State};
+use axum::response::{IntoResponse, Redirect, Response};
+use time::OffsetDateTime;
+
+const OLD: Asked<'static> = Asked::new("old", "Password until now");
+
+#[derive(Template, WebTemplate)]
+#[template(path = "sign_in/account.html")]
+struct AccountPage {
+    name: String,
+    department: String,
+    roles: Vec<crate::domain::role::Role>,
+    /// `None`: the demo's own member, or a program's key.
+    sign_in_name: Option<String>,
+    sessions: Vec<SessionLine>,
+    typed: Typed,
+}
+
+/// One line of the list of sessions.
+struct SessionLine {
+    id: String,
+    agent: String,
+    began: String,
+    seen: String,
+    here: bool,
+}
+
+/// `GET /account`.
+pub async fn show_account(
+    state: AppState,
+    Extension(visitor): Extension<Visitor>,
+) -> Result<Response, AppError> {
+    page(&state, &visitor, Typed::default()).await
+}
+
+async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<Response, AppError> {
+    let now = OffsetDateTime::now_utc();
+    let here = visitor.session().map(|s| &s.id);
+    let day = |at: OffsetDateTime| at.date().to_string();
+    let sessions = state.store.sessions(&state.actor, now).await?;
+    let own = &state.actor.department;
+    let departments = state.store.departments(own).await?;
+    let department = departments.into_iter().find(|d| d.id == *own);
+    for secret in ["old", "password", "again"] {
+        typed.put(secret, "");
+    }
+    let status = typed.status();
+    let page = AccountPage {
+        name: state.actor.member_name.clone(),
+        department: department.map(|d| d.name).unwrap_or_default(),
+        roles: state.actor.roles.iter().collect(),
+        sign_in_name: state.store.sign_in_name(&state.actor).await?,
+        sessions: sessions
+            .into_iter()
+            .map(|s| SessionLine {
+                here: here == Some(&s.id),
+                id: s.id.to_string(),
+                agent: s.agent,
+                began: day(s.began_at),
+                seen: day(s.last_seen_at),
+            })
+            .collect(),
+        typed,
+    };
+    Ok((status, page).into_response())
+}
+
+/// `POST /account`: ends a session, or sets a new password.
+pub async fn change_account(
+    State(service): State<Service>,
+    state: AppState,
+    Extension(visitor): Extension<Visitor>,
+    mut typed: Typed,
+) -> Result<Response, AppError> {
+    let now = OffsetDateTime::now_utc();
+    let (store, actor) = (&state.store, &state.actor);
+    if typed.chosen("do", "end") {
+        let id = SessionId::new(typed.value("session"));
+        let ended = store.end_session(actor, &id, now).await?;
+        ended.ok_or(AppError::NotFound("session"))?;
+        return Ok(Redirect::to("/account").into_response());
+    }
+    let known = match store.sign_in_name(actor).await? {
+        Some(name) => store.credential(&name).await?.map(|c| (name, c)),
+        None => None,
+    };
+    let Some((sign_in_name, credential)) = known else {
+        return Err(AppError::NotFound("password"));
+    };
+    let old = typed.value(OLD.name).to_owned();
+    if !service
+        .door
+        .is_right(&old, Some(&credential.password_hash))
+        .await?
+    {
+        typed.refuse(OLD, "this is not the password until now");
+    }
+    let Some(password) = check_new_password(&mut typed, &[&sign_in_name, &actor.member_name])
+    else {
+        return page(&state, &visitor, typed).await;
+    };
+    let new = NewCredential {
+        sign_in_name,
+        password_hash: service.door.hash(&password).await?,
+    };
+    let kept = visitor.session().map(|s| &s.id);
+    store.set_credential(actor, &new, kept, now).await?;
+    Ok(Redirect::to("/account").into_response())
+}
