@@ -161,7 +161,7 @@ impl<'a> Field<'a> {
                 path: self.path.field(name),
                 ..self.clone()
             };
-            if let Some(meant) = known.iter().find(|known| looks_like(name, known)) {
+            if let Some(meant) = meant(name, known.iter().copied()) {
                 field.refuse(
                     format!("there is no field `{name}` here; did you mean `{meant}`?"),
                     known.join(", "),
@@ -301,7 +301,7 @@ impl<'a> Field<'a> {
             let words: Vec<&str> = all.iter().map(|w| word(*w)).collect();
             let near = value
                 .as_str()
-                .and_then(|text| words.iter().find(|w| looks_like(text, w)));
+                .and_then(|text| meant(text, words.iter().copied()));
             let hint = near.map_or(String::new(), |w| format!("; did you mean `{w}`?"));
             self.refuse(
                 format!("this word is not known here{hint}"),
@@ -317,7 +317,7 @@ impl<'a> Field<'a> {
         if known.contains(&name) {
             return true;
         }
-        let near = known.iter().find(|known| looks_like(name, known));
+        let near = meant(name, known.iter().copied());
         let hint = near.map_or(String::new(), |near| format!("; did you mean `{near}`?"));
         let message = format!("this body style has no {what} `{name}`{hint}");
         self.refuse(message, known.join(", "));
@@ -340,9 +340,39 @@ impl<'a> Field<'a> {
     }
 }
 
-/// Whether a name is likely a slip for a known one: the same letters and
-/// digits, one the start of the other, or a spelling that close.
-fn looks_like(given: &str, known: &str) -> bool {
+/// The known name that a name is likely a slip for: the one with the same letters
+/// and digits, else the one the fewest slips away. Where two are as near, and
+/// where it would be another pillar, row or side, no hint is better than a wrong
+/// one.
+fn meant<'k>(given: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+    let mut near: Vec<(usize, &str)> = known
+        .filter(|known| tell_apart(given) == tell_apart(known))
+        .filter_map(|known| Some((slips(given, known)?, known)))
+        .collect();
+    near.sort_unstable();
+    match near.as_slice() {
+        [(first, _), (second, _), ..] if first == second => None,
+        [(_, name), ..] => Some(name),
+        [] => None,
+    }
+}
+
+/// Words of a name that tell it from its neighbours: `b` and `left` of
+/// `b-pillar.left`. Nobody means another one of these by a slip.
+fn tell_apart(name: &str) -> Vec<String> {
+    const PLACES: [&str; 6] = ["left", "right", "front", "rear", "middle", "side"];
+    let name = name.to_lowercase();
+    let words = name.split(|c: char| !c.is_alphanumeric());
+    words
+        .filter(|w| w.chars().count() == 1 || PLACES.contains(w))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// How many slips a name is from a known one; `None` where it is no slip: not
+/// the same letters and digits, none the start of the other, no spelling that
+/// close.
+fn slips(given: &str, known: &str) -> Option<usize> {
     let plain = |name: &str| -> String {
         let kept = name.chars().filter(|c| c.is_alphanumeric());
         kept.flat_map(char::to_lowercase).collect()
@@ -350,11 +380,13 @@ fn looks_like(given: &str, known: &str) -> bool {
     let (given, known) = (plain(given), plain(known));
     let starts = |a: &str, b: &str| a.len() >= 4 && b.starts_with(a);
     // A short word has many short neighbours.
-    let slips = if known.len() < 6 { 1 } else { 2 };
-    given == known
+    let most = if known.len() < 6 { 1 } else { 2 };
+    let slips = strsim::osa_distance(&given, &known);
+    let near = given == known
         || starts(&given, &known)
         || starts(&known, &given)
-        || (known.len() >= 4 && strsim::osa_distance(&given, &known) <= slips)
+        || (known.len() >= 4 && slips <= most);
+    near.then_some(slips)
 }
 
 #[cfg(test)]
@@ -371,7 +403,7 @@ mod tests {
             ("observed-on", "observed_on"),
             ("spam", "span"),
         ] {
-            assert!(looks_like(given, known), "{given} {known}");
+            assert!(slips(given, known).is_some(), "{given} {known}");
         }
         for (given, known) in [
             ("photos", "points"),
@@ -379,7 +411,43 @@ mod tests {
             ("weather", "source"),
             ("look", "roof"),
         ] {
-            assert!(!looks_like(given, known), "{given} {known}");
+            assert!(slips(given, known).is_none(), "{given} {known}");
+        }
+    }
+
+    #[test]
+    fn the_nearest_name_is_meant_and_never_another_pillar_row_or_side() {
+        let spans = [
+            "a-pillar.left",
+            "a-pillar.right",
+            "b-pillar.left",
+            "b-pillar.right",
+            "c-pillar.left",
+            "rocker.left",
+            "rocker.right",
+            "roof-rail.left",
+            "front-header",
+            "rear-header",
+        ];
+        let meant = |given| meant(given, spans.into_iter());
+        for (given, name) in [
+            ("b-pilar.left", "b-pillar.left"),
+            ("b_pillar_left", "b-pillar.left"),
+            ("B-Pillar.left", "b-pillar.left"),
+            ("c-piller.left", "c-pillar.left"),
+            ("rockr.right", "rocker.right"),
+            ("rear-headr", "rear-header"),
+        ] {
+            assert_eq!(meant(given), Some(name), "{given}");
+        }
+        for given in [
+            "e-pillar.left",
+            "b-pillar",
+            "pillar.left",
+            "d-pilar.right",
+            "weather",
+        ] {
+            assert_eq!(meant(given), None, "{given}");
         }
     }
 }

@@ -36,11 +36,18 @@ pub fn rows(before: &Zones, after: &Zones) -> Vec<ChangeRow> {
 }
 
 fn row((place, change): (usize, &SpanChange)) -> ChangeRow {
-    let amounts = [("grows", change.grows_mm), ("shrinks", change.shrinks_mm)];
+    let shown = change.in_whole_mm();
+    let amounts = [
+        ("grows", change.grows_mm, shown.grows_mm),
+        ("shrinks", change.shrinks_mm, shown.shrinks_mm),
+    ];
     let said = amounts
         .into_iter()
-        .filter(|(_, mm)| *mm > LEAST_MM)
-        .map(|(word, mm)| format!("{word} by {}", figures::short(mm, Rounding::Up)))
+        .filter(|(_, mm, _)| *mm > LEAST_MM)
+        .map(|(word, _, shown)| match shown >= 1.0 {
+            true => format!("{word} by {}", figures::short(shown, Rounding::Nearest)),
+            false => format!("{word} by less than 1 mm"),
+        })
         .collect::<Vec<_>>();
     ChangeRow {
         span: change.span.clone(),

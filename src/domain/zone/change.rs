@@ -27,6 +27,35 @@ impl SpanChange {
     pub fn after_mm(&self) -> f64 {
         total(&self.after)
     }
+
+    /// The same with its ends as people read them, outward to whole millimetres:
+    /// so what it grows and shrinks by is what the ends beside it say.
+    pub fn in_whole_mm(&self) -> Self {
+        let outward = |all: &[Interval]| -> Vec<Interval> {
+            let whole = all
+                .iter()
+                .map(|i| Interval::new(i.from.floor(), i.to.ceil()));
+            union(whole.collect()).into_vec()
+        };
+        Self::between(
+            &self.span,
+            &self.name,
+            outward(&self.before),
+            outward(&self.after),
+        )
+    }
+
+    fn between(span: &str, name: &str, before: Vec<Interval>, after: Vec<Interval>) -> Self {
+        let common = common_mm(&before, &after);
+        Self {
+            span: span.to_owned(),
+            name: name.to_owned(),
+            grows_mm: total(&after) - common,
+            shrinks_mm: total(&before) - common,
+            before,
+            after,
+        }
+    }
 }
 
 /// Spans whose no-cut changes, in the body style's order. A span that only one
@@ -49,15 +78,7 @@ pub fn no_cut_changes(before: &Zones, after: &Zones) -> Vec<SpanChange> {
 fn change(before: Option<&SpanZones>, after: Option<&SpanZones>, named: &SpanZones) -> SpanChange {
     let (before, after) = (before.map(no_cut), after.map(no_cut));
     let (before, after) = (before.unwrap_or_default(), after.unwrap_or_default());
-    let common = common_mm(&before, &after);
-    SpanChange {
-        span: named.id.clone(),
-        name: named.name.clone(),
-        grows_mm: total(&after) - common,
-        shrinks_mm: total(&before) - common,
-        before,
-        after,
-    }
+    SpanChange::between(&named.id, &named.name, before, after)
 }
 
 /// No-cut stretches of a span; neighbours that differ in material only join.
@@ -85,9 +106,8 @@ mod tests {
         let intervals = |all: &[(f64, f64)]| -> Vec<Interval> {
             all.iter().map(|(a, b)| Interval::new(*a, *b)).collect()
         };
-        let (before, after) = (intervals(before), intervals(after));
-        let common = common_mm(&before, &after);
-        (total(&after) - common, total(&before) - common)
+        let change = SpanChange::between("s", "S", intervals(before), intervals(after));
+        (change.grows_mm, change.shrinks_mm)
     }
 
     #[test]
@@ -106,6 +126,16 @@ mod tests {
         let split = [(0.0, 100.0), (160.0, 400.0)];
         assert_eq!(apart(&[(0.0, 400.0)], &split), (0.0, 60.0));
         assert_eq!(apart(&split, &[(0.0, 400.0)]), (60.0, 0.0));
+    }
+
+    #[test]
+    fn in_whole_millimetres_it_grows_by_what_its_printed_ends_differ() {
+        let interval = |to| vec![Interval::new(99.6, to)];
+        let change = SpanChange::between("s", "S", interval(994.9), interval(1004.95));
+        assert!(change.grows_mm > 10.0);
+        let shown = change.in_whole_mm();
+        assert_eq!(shown.before, [Interval::new(99.0, 995.0)]);
+        assert_eq!((shown.grows_mm, shown.shrinks_mm), (10.0, 0.0));
     }
 
     #[test]

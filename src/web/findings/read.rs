@@ -38,6 +38,12 @@ pub const PRESSURE: Asked<'static> = Asked::new("pressure_mpa", "Pressure, MPa")
 pub const VOLUME: Asked<'static> = Asked::new("volume_cm3", "Volume, cm³");
 pub const GAS: Asked<'static> = Asked::new("gas", "Gas");
 
+/// What a member types or chooses of one entry, in the order of the form.
+pub const TYPED: [Asked<'static>; 17] = [
+    SPAN, WHAT, KIND, END, FROM, TO, ACROSS, DEPTH, BAG, BELT_SEAT, SAME_AS, UTS, LAYERS, SHEET,
+    ROUND, PRESSURE, VOLUME,
+];
+
 /// How far outside its span a recorded station may lie, mm.
 const OUTSIDE_MM: f64 = 100.0;
 

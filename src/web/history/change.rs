@@ -4,7 +4,7 @@
 use crate::domain::geometry::Interval;
 use crate::domain::units::Rounding;
 use crate::domain::zone::change::{LEAST_MM, no_cut};
-use crate::domain::zone::{Class, SpanZones, Zones};
+use crate::domain::zone::{Class, SpanZones, Stretch, Zones};
 use crate::sketch::figures::Range;
 use crate::web::card::{best_gap, length_of};
 use crate::web::figures::short;
@@ -70,14 +70,10 @@ fn span_change(was: &SpanZones, now: &SpanZones) -> Option<SpanChange> {
     ];
     let lengths: Vec<_> = lengths
         .into_iter()
-        .map(|(class, word)| (word, length_of(was, class), length_of(now, class)))
-        .filter(|(_, b, a)| (b - a).abs() > LEAST_MM)
-        .map(|(word, b, a)| {
-            (
-                word,
-                short(b, Rounding::Nearest),
-                short(a, Rounding::Nearest),
-            )
+        .filter(|(class, _)| (length_of(was, *class) - length_of(now, *class)).abs() > LEAST_MM)
+        .map(|(class, word)| {
+            let shown = |span| short(shown_length(span, class), Rounding::Nearest);
+            (word, shown(was), shown(now))
         })
         .collect();
     let (old, new) = (no_cut(was), no_cut(now));
@@ -94,6 +90,22 @@ fn span_change(was: &SpanZones, now: &SpanZones) -> Option<SpanChange> {
         && change.shrunk.is_empty()
         && change.gaps.is_none();
     (!nothing).then_some(change)
+}
+
+/// The length of a class in whole millimetres, from ends rounded as they are
+/// printed: no-cut outward, bare inward.
+fn shown_length(span: &SpanZones, class: Class) -> f64 {
+    let runs = span.stretches.chunk_by(|a, b| a.class == b.class);
+    let of_class = runs.filter(|run| run[0].class == class);
+    let length = |run: &[Stretch]| {
+        let (from, to) = (run[0].from_mm, run[run.len() - 1].to_mm);
+        match class {
+            Class::NoCut => to.ceil() - from.floor(),
+            Class::Bare => (to.floor() - from.ceil()).max(0.0),
+            Class::Expected | Class::Unproven => to.round() - from.round(),
+        }
+    };
+    of_class.map(length).sum()
 }
 
 fn gap_change(was: &SpanZones, now: &SpanZones) -> Option<GapChange> {

@@ -60,7 +60,24 @@ pub fn read_measured(typed: &mut Typed, style: &BodyStyle, unit: Unit) -> Option
             measured.landmarks.insert(landmark.id.clone(), point);
         }
     }
+    refuse_contradictions(typed, &measured, unit);
     typed.is_valid().then_some(measured)
+}
+
+/// Says in plain words what no car can be, before a fit would say it in ratios.
+fn refuse_contradictions(typed: &mut Typed, measured: &Measured, unit: Unit) {
+    let (Some(length), Some(wheelbase)) = (measured.length_mm, measured.wheelbase_mm) else {
+        return;
+    };
+    if wheelbase >= length {
+        let said = format!(
+            "the wheelbase ({}) is not shorter than the car ({}): one of the two is wrong",
+            entry_text(wheelbase, unit),
+            entry_text(length, unit)
+        );
+        typed.refuse(LENGTH, said.clone());
+        typed.refuse(WHEELBASE, said);
+    }
 }
 
 /// Puts what does not fit beside the fields it names.

@@ -12,7 +12,7 @@ use crate::web::error::AppError;
 use crate::web::figures;
 use crate::web::findings::beside::{WHERE, Where};
 use crate::web::findings::read::{self, read_report};
-use crate::web::findings::session::{SOURCE, fill_session, read_session};
+use crate::web::findings::session::{CAR, SOURCE, fill_session, read_session};
 use crate::web::own_card::{CardHead, latest_day, own_card};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
@@ -86,14 +86,14 @@ pub async fn work_strip(
         return bench.begin(typed).await;
     }
     if bench.kept.is_none() {
-        return Ok(bench.back(""));
+        return Ok(bench.gone(&typed));
     }
     if !bench.is_current(&typed) {
         return Ok(bench.moved_on(typed));
     }
     match act.split_once(':') {
         None if act == "add" => bench.add(typed).await,
-        None if act == "undo" => bench.undo().await,
+        None if act == "undo" => bench.undo(typed).await,
         None if act == "save" => save::save(bench, typed).await,
         None if act == "discard" => bench.discard().await,
         Some(("mirror", index)) => {
@@ -193,6 +193,28 @@ impl Bench {
         response
     }
 
+    /// The session was saved or discarded elsewhere: nothing that was just sent is
+    /// recorded, so the page says it, with what was typed.
+    fn gone(&self, sent: &Typed) -> Response {
+        let mut typed = Typed::default();
+        self.fill_new_session(&mut typed);
+        let entered: Vec<String> = read::TYPED
+            .iter()
+            .filter(|asked| !sent.value(asked.name).trim().is_empty())
+            .map(|asked| format!("{}: {}", asked.label, sent.value(asked.name).trim()))
+            .collect();
+        let mut said = "was saved or discarded in another window, and what you just sent is not \
+            recorded"
+            .to_owned();
+        if !entered.is_empty() && sent.chosen("act", "add") {
+            said = format!("{said}. You had typed: {}", entered.join("; "));
+        }
+        typed.refuse(Asked::new(CAR.name, "This session"), said);
+        let mut response = self.begin_page(typed);
+        *response.status_mut() = StatusCode::PRECONDITION_FAILED;
+        response
+    }
+
     async fn begin(self, mut typed: Typed) -> Result<Response, AppError> {
         let today = latest_day(OffsetDateTime::now_utc());
         let Some(session) = read_session(&mut typed, today) else {
@@ -207,7 +229,7 @@ impl Bench {
             typed.refuse(SOURCE, draft::BARE_NEEDS_A_LOOK);
             return Ok(self.begin_page(typed));
         }
-        self.keep(&draft, "").await
+        self.keep(&draft, "", typed).await
     }
 
     async fn add(self, mut typed: Typed) -> Result<Response, AppError> {
@@ -236,7 +258,7 @@ impl Bench {
         };
         let next = format!("?span={}#entered", entry.span);
         draft.entries.push(entry);
-        self.keep(&draft, &next).await
+        self.keep(&draft, &next, typed).await
     }
 
     async fn mirror(self, index: usize, mut typed: Typed) -> Result<Response, AppError> {
@@ -245,13 +267,13 @@ impl Bench {
             typed.refuse(Asked::new("span", "The other side"), error.to_string());
             return Ok(self.session_page(typed));
         }
-        self.keep(&draft, "#entered").await
+        self.keep(&draft, "#entered", typed).await
     }
 
-    async fn undo(self) -> Result<Response, AppError> {
+    async fn undo(self, typed: Typed) -> Result<Response, AppError> {
         let mut draft = self.draft();
         draft.undo();
-        self.keep(&draft, "#entered").await
+        self.keep(&draft, "#entered", typed).await
     }
 
     async fn discard(self) -> Result<Response, AppError> {
@@ -266,7 +288,9 @@ impl Bench {
             .await?)
     }
 
-    async fn keep(&self, draft: &Draft, next: &str) -> Result<Response, AppError> {
+    /// Keeps the draft and goes on; where another window was first in the
+    /// meantime, shows what there is now with what was typed.
+    async fn keep(&self, draft: &Draft, next: &str, typed: Typed) -> Result<Response, AppError> {
         let body = serde_json::to_value(draft).map_err(|e| AppError::Internal(Box::new(e)))?;
         let card: &CardId = &self.stored.id;
         let now = OffsetDateTime::now_utc();
@@ -275,7 +299,14 @@ impl Bench {
             .keep_draft(actor, card, WORK, self.version(), &body, now)
             .await;
         match kept {
-            Ok(Some(_)) | Err(StoreError::Conflict { .. }) => Ok(self.back(next)),
+            Ok(Some(_)) => Ok(self.back(next)),
+            Err(StoreError::Conflict { .. }) => {
+                let now = Self::of(self.state.clone(), self.stored.id.as_str()).await?;
+                Ok(match now.kept {
+                    Some(_) => now.moved_on(typed),
+                    None => now.gone(&typed),
+                })
+            }
             Ok(None) => Err(AppError::NotFound("card")),
             Err(other) => Err(other.into()),
         }

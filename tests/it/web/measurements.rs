@@ -68,6 +68,27 @@ async fn what_does_not_fit_is_named_at_its_fields() {
 }
 
 #[tokio::test]
+async fn a_wheelbase_longer_than_the_car_is_said_in_plain_words_at_both() {
+    let site = Site::new().await;
+    let fields = [
+        ("unit", "mm"),
+        ("length_mm", "2500"),
+        ("wheelbase_mm", "2700"),
+        ("act", "preview"),
+    ];
+    let refused = site.post(&site.at("/measurements"), &fields).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let said = refused.page.html();
+    assert_eq!(
+        said.matches("is not shorter than the car").count(),
+        4,
+        "beside both and on top"
+    );
+    assert!(!said.contains("times as long"));
+    assert_eq!(refused.value("length_mm"), "2500");
+}
+
+#[tokio::test]
 async fn a_stale_revision_shows_both_versions() {
     let site = Site::new().await;
     let sent = |mm: &'static str| {

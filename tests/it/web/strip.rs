@@ -362,6 +362,33 @@ async fn a_page_left_behind_adds_nothing_unseen() {
 }
 
 #[tokio::test]
+async fn an_entry_for_a_session_that_ended_elsewhere_says_that_it_is_not_recorded() {
+    let site = begun().await;
+    let version = site.get(&site.at("/strip")).await.version();
+    send(&site, &[("act", "discard")]).await;
+    let mut late = PART.to_vec();
+    late.extend([("version", version.as_str()), ("kind", "pretensioner")]);
+    let answer = site.post(&site.at("/strip"), &late).await;
+    assert_eq!(answer.status, StatusCode::PRECONDITION_FAILED);
+    let said = answer.page.html();
+    for word in [
+        "discarded in another window",
+        "not recorded",
+        "From: 3 1/8",
+        "pretensioner",
+    ] {
+        assert!(said.contains(word), "{word}");
+    }
+    for act in ["save", "undo", "discard", "mirror:0"] {
+        let answer = site
+            .post(&site.at("/strip"), &[("act", act), ("version", &version)])
+            .await;
+        assert_eq!(answer.status, StatusCode::PRECONDITION_FAILED, "{act}");
+    }
+    assert_eq!(site.stored().await.card.findings.len(), 0);
+}
+
+#[tokio::test]
 async fn a_form_of_another_site_adds_nothing() {
     let site = begun().await;
     let mut fields: Vec<_> = PART.to_vec();

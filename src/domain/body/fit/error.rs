@@ -17,10 +17,7 @@ pub enum FitError {
     },
     #[error("{field}: this body style has no landmark of that name")]
     UnknownLandmark { field: String },
-    #[error(
-        "between {a} and {b} the car would be {slope:.2} times as long as this body style; \
-         from 0.5 to 2 times is accepted"
-    )]
+    #[error("{}", slope_words(a, b, *slope))]
     Slope {
         a: String,
         b: String,
@@ -48,6 +45,18 @@ impl FitError {
             Self::Bend { .. } => vec!["measured"],
         }
     }
+}
+
+fn slope_words(a: &str, b: &str, slope: f64) -> String {
+    if slope <= 0.0 {
+        return format!(
+            "{a} and {b} come in the wrong order: on this body style they lie the other way round"
+        );
+    }
+    format!(
+        "between {a} and {b} the car would be {slope:.2} times as long as this body style; \
+         from 0.5 to 2 times is accepted"
+    )
 }
 
 /// Every reason why measurements do not fit; at least one.
