@@ -235,7 +235,8 @@ fn mark_rule(mark: Mark, colour: &impl Fn(Role) -> String) -> String {
         Mark::Shut => line(Role::Soft, "1.3", ""),
         Mark::Fitting => line(Role::Soft, "1.6", ";stroke-linejoin:round"),
         Mark::Detail => line(Role::Hairline, "1.3", ""),
-        Mark::Fill(_) => String::new(),
+        // The classes of a hatch's ground and lines are written by themselves.
+        Mark::Fill(_) | Mark::Ground(_) | Mark::Ruling(_) => String::new(),
         Mark::Swathe(_) => ROUND.into(),
         Mark::Span(_) => "fill:none;stroke-linejoin:round".into(),
         Mark::SwathePart => format!("{ROUND};stroke:{}", colour(Role::NoCut)),

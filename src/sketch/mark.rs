@@ -29,6 +29,15 @@ impl Hatch {
         }
     }
 
+    /// The classes of its ground and of its lines.
+    pub const fn classes(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Clearance | Self::Widening => ("gn", "ln"),
+            Self::Expected => ("ge", "le"),
+            Self::Unseen => ("gu", "lu"),
+        }
+    }
+
     /// The roles of its lines and of its ground.
     pub const fn roles(self) -> (Role, Role) {
         match self {
@@ -64,6 +73,10 @@ pub enum Mark {
     Part,
     /// An area in a hatch.
     Fill(Hatch),
+    /// The ground of a hatch that is drawn as lines.
+    Ground(Hatch),
+    /// Its lines or dots.
+    Ruling(Hatch),
     /// Seen bare: blank and outlined. Never green.
     Bare,
     /// The outline of a bar, and of a zone that rests on several findings.
@@ -166,6 +179,8 @@ impl Mark {
         match self {
             Self::Part => "p",
             Self::Fill(_) => "",
+            Self::Ground(hatch) => hatch.classes().0,
+            Self::Ruling(hatch) => hatch.classes().1,
             Self::Bare => "b",
             Self::Edge => "k",
             Self::EdgeThin => "kt",

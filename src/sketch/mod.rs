@@ -18,6 +18,7 @@ mod name;
 pub mod place;
 pub mod png;
 mod ruler;
+mod ruling;
 pub mod scene;
 mod strip;
 pub mod svg;

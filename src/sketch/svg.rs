@@ -29,7 +29,10 @@ pub fn write(scene: &Scene, look: Look) -> String {
         &mut out,
         format_args!("</defs><path class=\"bg\" d=\"M0 0h{w}v{h}h-{w}z\"/>"),
     );
-    items(&mut out, &scene.items);
+    match look {
+        Look::Print => items(&mut out, &scene.ruled().items),
+        Look::Light | Look::Dark => items(&mut out, &scene.items),
+    }
     out.push_str("</svg>\n");
     out
 }
@@ -162,10 +165,26 @@ fn form(out: &mut String, form: &Form) {
             }
         }
         Form::Curve(path) => {
+            let mut last = Point::ZERO;
             for element in path.elements() {
-                curve(out, element);
+                match *element {
+                    PathEl::LineTo(p) => step(out, last, p),
+                    _ => curve(out, element),
+                }
+                last = element.end_point().unwrap_or(last);
             }
         }
+    }
+}
+
+/// A straight piece by how far it goes: the lines of a hatch are alike, and so
+/// pack better. From rounded end to rounded end, so that nothing drifts.
+fn step(out: &mut String, from: Point, to: Point) {
+    let (dx, dy) = (tenth(to.x) - tenth(from.x), tenth(to.y) - tenth(from.y));
+    match (tenth(dx) == 0.0, tenth(dy) == 0.0) {
+        (true, false) => push(out, format_args!("v{}", Number(dy))),
+        (_, true) => push(out, format_args!("h{}", Number(dx))),
+        (false, false) => push(out, format_args!("l{} {}", Number(dx), Number(dy))),
     }
 }
 

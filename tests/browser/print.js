@@ -1,7 +1,8 @@
 // One card is one sheet of paper, A4 and Letter, on one side or both; no word on it is
-// smaller than 8 pt.
+// smaller than 8 pt, and its hatches are lines, not pictures of them.
 
 const { execFileSync } = require("node:child_process");
+const fs = require("node:fs");
 const path = require("node:path");
 
 const LEAST_PX = (8 / 72) * 96;
@@ -30,6 +31,10 @@ async function checkPrint(browser, base, tally, scratch) {
       tally.check(small.length === 0, `${card.make} ${card.model}, ${format}: under 8 pt: ${small.slice(0, 3).join(" | ")}`);
       const file = path.join(scratch, `${format}.pdf`);
       const printed = await sides(page, file, format);
+      // A pattern is printed as a coarse picture, on which hatches look alike.
+      const pictures = execFileSync("pdfimages", ["-list", file], { encoding: "utf8" }).split("\n").length - 3;
+      const patterns = fs.readFileSync(file, "latin1").split("/PatternType").length - 1;
+      tally.check(pictures === 0 && patterns === 0, `${card.make} ${card.model}: ${pictures} pictures and ${patterns} patterns on paper`);
       const text = execFileSync("pdftotext", [file, "-"], { encoding: "utf8" });
       const turned = text.includes("Continues on side 2");
       tally.check(printed === (turned ? 2 : 1), `${card.make} ${card.model} prints on ${printed} sides of ${format}`);

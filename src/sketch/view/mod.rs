@@ -138,7 +138,13 @@ fn heading(pen: &mut Pen, zones: &Zones, view: View, options: &Options) -> f64 {
         View::Front => "FROM THE FRONT".to_owned(),
         _ => side(Side::Left),
     };
-    pen.text(Face::Name, Anchor::End, (RIGHT, y + 1.0), name);
+    let forward = forward(view, options);
+    // The name stands at the end that the front does not point to.
+    let (anchor, x) = match forward {
+        Some(forward) if forward.x > 0.5 => (Anchor::Start, LEFT),
+        _ => (Anchor::End, RIGHT),
+    };
+    pen.text(Face::Name, anchor, (x, y + 1.0), name);
     let mut note = String::from(if view == View::Top {
         "front marked"
     } else {
@@ -153,20 +159,27 @@ fn heading(pen: &mut Pen, zones: &Zones, view: View, options: &Options) -> f64 {
     if zones.vehicle.wheel.is_none() {
         note += " · wheel side unknown";
     }
-    pen.text(Face::Note, Anchor::End, (RIGHT, y + 16.0), note);
-    front(pen, view, options, y);
+    pen.text(Face::Note, anchor, (x, y + 16.0), note);
+    if let Some(forward) = forward {
+        front(pen, forward, y);
+    }
     y + 22.0
 }
 
-/// An arrow that points where the car's front points on this drawing.
-fn front(pen: &mut Pen, view: View, options: &Options, y: f64) {
+/// Which way the car's front points on this drawing; `None` toward the reader.
+fn forward(view: View, options: &Options) -> Option<Vec2> {
     if view == View::Front {
-        pen.text(Face::Word, Anchor::Start, (LEFT, y), "FRONT");
-        return;
+        return None;
     }
     let linear = Plane::new(view, options).outline();
-    let forward = linear * kurbo::Point::new(-1.0, 0.0) - linear * kurbo::Point::ORIGIN;
-    let middle = kurbo::Point::new(LEFT + 11.0, y - 2.0);
+    Some(linear * kurbo::Point::new(-1.0, 0.0) - linear * kurbo::Point::ORIGIN)
+}
+
+/// An arrow that points where the car's front points, at the end it points to.
+fn front(pen: &mut Pen, forward: Vec2, y: f64) {
+    let at_right = forward.x > 0.5;
+    let x = if at_right { RIGHT - 11.0 } else { LEFT + 11.0 };
+    let middle = kurbo::Point::new(x, y - 2.0);
     let tip = middle + forward * 10.0;
     let side = Vec2::new(-forward.y, forward.x) * 5.0;
     let back = tip - forward * 6.0;
@@ -176,7 +189,11 @@ fn front(pen: &mut Pen, view: View, options: &Options, y: f64) {
         Mark::Arrow,
         &[(back + side).into(), tip.into(), (back - side).into()],
     );
-    pen.text(Face::Word, Anchor::Start, (LEFT + 28.0, y + 2.0), "FRONT");
+    let (anchor, x) = match at_right {
+        true => (Anchor::End, RIGHT - 28.0),
+        false => (Anchor::Start, LEFT + 28.0),
+    };
+    pen.text(Face::Word, anchor, (x, y + 2.0), "FRONT");
 }
 
 /// Whether something at this point of the car is drawn in a view: what is on

@@ -42,7 +42,7 @@ pub fn frames_on_a_sheet(reading: &Reading) -> [String; 2] {
     let tallest = frames.iter().map(|f| f.height).fold(0.0, f64::max);
     frames.each_mut().map(|frame| {
         frame.height = tallest;
-        svg::write_inline(frame)
+        svg::write_inline(&frame.snapped().ruled())
     })
 }
 

@@ -73,11 +73,8 @@ pub fn frame(reading: &Reading, opening: &PlannedOpening, works: &[Work]) -> Str
         ..options(reading, &title)
     };
     let side = opening.side.unwrap_or(Side::Left);
-    svg::write_inline(&sketch::side_frame(
-        &worked_on(reading, works),
-        side,
-        &options,
-    ))
+    let frame = sketch::side_frame(&worked_on(reading, works), side, &options);
+    svg::write_inline(&frame.snapped().ruled())
 }
 
 /// The side as it stands, and of the members across and along the car those that
@@ -118,7 +115,11 @@ pub fn strip(reading: &Reading, works: &[Work], span: &str) -> String {
         works,
         ..options(reading, "")
     };
-    svg::write_inline(&sketch::strip(&reading.zones, span, &options))
+    svg::write_inline(
+        &sketch::strip(&reading.zones, span, &options)
+            .snapped()
+            .ruled(),
+    )
 }
 
 fn options<'a>(reading: &'a Reading, title: &'a str) -> Options<'a> {

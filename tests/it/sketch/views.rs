@@ -146,6 +146,56 @@ fn the_front_is_at_the_left_of_a_left_side_and_at_the_right_of_a_right_side() {
 }
 
 #[test]
+fn the_arrow_to_the_front_stands_at_the_end_it_points_to_however_the_car_lies() {
+    use pillarbook::sketch::Turn;
+    let sample = sample::resolve(StyleId::PickupCrew, Vec::new());
+    for view in [View::Left, View::Right, View::Top] {
+        for turn in [Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarters] {
+            for flip in [false, true] {
+                let options = Options {
+                    turn,
+                    flip,
+                    ..Options::default()
+                };
+                let scene = draw(&sample.zones, &sample.body, view, &options);
+                let word = scene.texts().into_iter().find(|t| t.words == "FRONT");
+                let word = word.expect("which end is the front").bounds();
+                let middle = (scene.width / 2.0, word.center().x);
+                // Feet of a pick-up's spans lie toward its front.
+                let feet: Vec<f64> = scene
+                    .shapes()
+                    .iter()
+                    .filter(|s| s.mark == Mark::Foot)
+                    .map(|s| match &s.form {
+                        pillarbook::sketch::scene::Form::Line { points, .. } => points[0].x,
+                        _ => panic!("a foot is a dot"),
+                    })
+                    .collect();
+                let front = feet.iter().sum::<f64>() / feet.len() as f64;
+                let lies = matches!(turn, Turn::None | Turn::Half);
+                if lies && view != View::Top {
+                    assert_eq!(
+                        front > middle.0,
+                        middle.1 > middle.0,
+                        "{view:?} {turn:?} {flip}"
+                    );
+                }
+            }
+        }
+    }
+    let scene = draw(
+        &sample.zones,
+        &sample.body,
+        View::Front,
+        &Options::default(),
+    );
+    assert!(
+        scene.texts().iter().all(|t| t.words != "FRONT"),
+        "it faces the reader"
+    );
+}
+
+#[test]
 fn a_drawing_to_be_touched_carries_the_station_of_every_vertex_it_draws() {
     use pillarbook::domain::body::{StyleId, fit, style};
     use pillarbook::domain::card::Card;
