@@ -8,6 +8,7 @@ const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
 const { chromium } = require("playwright-core");
+const { checkDrawings } = require("./drawings.js");
 const { checkNames } = require("./names.js");
 const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
@@ -51,6 +52,7 @@ async function main(base) {
   try {
     await tally.part("pages", () => checkPages(browser, base, tally));
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
+    await tally.part("drawings", () => checkDrawings(browser, base, tally));
     await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
     await tally.part("plan", () => checkPlan(browser, base, tally));
