@@ -68,6 +68,11 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Refused> {
             .map_err(unreadable)?;
     } else {
         let file = File::open(path).map_err(unreadable)?;
+        let size = file.metadata().map_err(unreadable)?.len();
+        // Said as large as it is, not as far as it was read.
+        if let Some(bytes) = usize::try_from(size).ok().filter(|b| *b > MOST_BYTES) {
+            return Err(Refused::invalid(path, CardFileError::TooLarge { bytes }));
+        }
         file.take(most).read_to_end(&mut text).map_err(unreadable)?;
     }
     Ok(text)

@@ -3,16 +3,17 @@
 use super::answer;
 use super::body::JsonText;
 use super::problems::{ApiError, BodyProblems, ReadProblems};
+use super::query::QueryReader;
 use crate::contract::card_file::{self, CardFile, VehicleFile};
 use crate::contract::zones_of_file;
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, CardSummary, StoredCard};
-use crate::web::{AppError, AppState};
-use axum::extract::rejection::QueryRejection;
+use crate::web::AppState;
+use crate::web::variant::Pairs;
 use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use time::OffsetDateTime;
 use utoipa::{IntoParams, ToSchema};
 
@@ -22,8 +23,9 @@ const PAGE: u32 = 50;
 const MOST: u32 = 200;
 
 /// Which page of the list.
-#[derive(Debug, Deserialize, IntoParams)]
+#[derive(IntoParams)]
 #[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `QueryReader` reads")]
 pub struct ListParams {
     /// Cards on the page, 1 to 200; 50 if left out
     #[param(minimum = 1, maximum = 200)]
@@ -83,35 +85,19 @@ pub async fn read_own_card(state: &AppState, id: &str) -> Result<StoredCard, Api
     }
 }
 
-/// A query that cannot be read is a bad request with the reason.
-pub fn query_of<T>(query: Result<Query<T>, QueryRejection>) -> Result<T, ApiError> {
-    query.map(|Query(query)| query).map_err(|rejection| {
-        AppError::BadRequest(format!(
-            "The query cannot be read: {}.",
-            rejection.body_text()
-        ))
-        .into()
-    })
-}
-
 /// The cards the department owns or may read
 #[utoipa::path(
     get, path = "/api/v1/cards", tag = "cards",
     params(ListParams),
     responses((status = 200, body = CardList), ReadProblems),
 )]
-pub async fn list_cards(
-    state: AppState,
-    query: Result<Query<ListParams>, QueryRejection>,
-) -> Result<Response, ApiError> {
-    let ListParams { limit, after } = query_of(query)?;
-    let limit = limit.unwrap_or(PAGE);
-    if !(1..=MOST).contains(&limit) {
-        let text = format!("limit is {limit}; accepted: 1 to {MOST}.");
-        return Err(AppError::BadRequest(text).into());
-    }
+pub async fn list_cards(state: AppState, Query(pairs): Pairs) -> Result<Response, ApiError> {
+    let mut query = QueryReader::new(&pairs);
+    let limit = query.whole("limit", 1..=MOST, PAGE);
+    let after = query.id("after", "the `next` of the page before");
+    query.finish()?;
     let department = &state.actor.department;
-    let after = after.filter(|after| !after.is_empty()).map(CardId::new);
+    let after = after.map(CardId::new);
     // One more than asked for tells whether there is a next page.
     let mut cards = state
         .store

@@ -2,32 +2,32 @@
 //! page does.
 
 use super::answer;
-use super::cards::query_of;
 use super::problems::{ApiError, ReadProblems};
+use super::query::QueryReader;
 use super::vin::VinView;
 use crate::domain::find::look_up;
 use crate::domain::vehicle::Vehicle;
-use crate::web::{AppError, AppState};
+use crate::web::AppState;
+use crate::web::variant::Pairs;
 use axum::extract::Query;
-use axum::extract::rejection::QueryRejection;
 use axum::http::StatusCode;
 use axum::response::Response;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use utoipa::{IntoParams, ToSchema};
 
 /// Results unless asked otherwise.
-const RESULTS: usize = 10;
+const RESULTS: u32 = 10;
 /// Results at most.
-const MOST_RESULTS: usize = 50;
+const MOST_RESULTS: u32 = 50;
 /// Characters of a search at most.
 const MOST_CHARS: usize = 200;
 
 /// What to look for.
-#[derive(Debug, Deserialize, IntoParams)]
+#[derive(IntoParams)]
 #[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `QueryReader` reads")]
 pub struct FindParams {
     /// Year, make, model, body style, drive, in any order, or a VIN; at most 200 characters
-    #[serde(default)]
     #[param(required = false, max_length = 200)]
     q: String,
     /// Results, 1 to 50; 10 if left out
@@ -68,24 +68,14 @@ pub struct FindAnswer {
     params(FindParams),
     responses((status = 200, body = FindAnswer), ReadProblems),
 )]
-pub async fn find_cards(
-    state: AppState,
-    query: Result<Query<FindParams>, QueryRejection>,
-) -> Result<Response, ApiError> {
-    let FindParams { q, limit } = query_of(query)?;
-    let limit = limit.unwrap_or(RESULTS);
-    if !(1..=MOST_RESULTS).contains(&limit) {
-        let text = format!("limit is {limit}; accepted: 1 to {MOST_RESULTS}.");
-        return Err(AppError::BadRequest(text).into());
-    }
-    let chars = q.chars().count();
-    if chars > MOST_CHARS {
-        let text = format!("q has {chars} characters; accepted: at most {MOST_CHARS}.");
-        return Err(AppError::BadRequest(text).into());
-    }
+pub async fn find_cards(state: AppState, Query(pairs): Pairs) -> Result<Response, ApiError> {
+    let mut query = QueryReader::new(&pairs);
+    let q = query.words("q", MOST_CHARS);
+    let limit = query.whole("limit", 1..=MOST_RESULTS, RESULTS) as usize;
+    query.finish()?;
     let cards = state.store.all_summaries(&state.actor.department).await?;
     let vehicles: Vec<&Vehicle> = cards.iter().map(|card| &card.vehicle).collect();
-    let (vin, found) = look_up(&q, &vehicles, limit);
+    let (vin, found) = look_up(q, &vehicles, limit);
     let result = |hit: &crate::domain::find::Match| {
         let card = &cards[hit.index];
         FindResult {

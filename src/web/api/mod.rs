@@ -15,6 +15,7 @@ mod findings;
 mod plan;
 mod precondition;
 mod problems;
+mod query;
 mod sketch;
 mod vin;
 mod zones;

@@ -127,8 +127,17 @@ async fn find_answers_cards_and_the_generic_style() {
     );
     let none = service.get("/api/v1/find?q=minivan&limit=3").await.json();
     assert_eq!(none["generic"], "minivan");
-    service.get("/api/v1/find?q=x&limit=0").await.problem(400);
-    service.get("/api/v1/find?limit=many").await.problem(400);
+    for (query, field) in [
+        ("q=x&limit=0", "limit"),
+        ("limit=many", "limit"),
+        (&*format!("q={}", "x".repeat(201)), "q"),
+    ] {
+        let refused = service
+            .get(&format!("/api/v1/find?{query}"))
+            .await
+            .problem(422);
+        assert_eq!(refused["errors"][0]["field"], field);
+    }
 }
 
 /// 49 CFR 565.15: L at position 10 with a letter at position 7 is 2020, with a

@@ -83,8 +83,21 @@ async fn the_list_is_read_page_by_page_without_gaps() {
         }
     }
     assert_eq!(seen, made);
-    service.get("/api/v1/cards?limit=0").await.problem(400);
-    service.get("/api/v1/cards?limit=-3").await.problem(400);
+    for (query, field) in [
+        ("limit=0", "limit"),
+        ("limit=-3", "limit"),
+        ("limit=abc", "limit"),
+        ("after=zzz", "after"),
+    ] {
+        let refused = service
+            .get(&format!("/api/v1/cards?{query}"))
+            .await
+            .problem(422);
+        let error = &refused["errors"][0];
+        assert_eq!(error["field"], field, "{query}");
+        assert_eq!(error["given"], query.split('=').nth(1).unwrap());
+        assert!(!error["accepted"].as_str().unwrap().is_empty());
+    }
 }
 
 #[tokio::test]

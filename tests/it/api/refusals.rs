@@ -59,12 +59,15 @@ async fn a_body_of_ten_megabytes_is_refused_everywhere() {
     let before = cards(&service).await;
     let body = vec![b' '; 10_000_000];
     for (method, path) in &addresses {
-        let headers = [JSON, ("if-match", "\"1\"")];
+        let headers = [JSON, ("if-match", "\"1\""), ("content-length", "10000000")];
         let refused = service
             .send(method.clone(), path, &headers, body.clone())
             .await
             .problem(413);
         assert!(refused["detail"].as_str().unwrap().contains("2 MiB"));
+        assert_eq!(refused["errors"][0]["given"], 10_000_000);
+        let accepted = refused["errors"][0]["accepted"].as_str().unwrap();
+        assert!(accepted.contains("findings on a card"), "{accepted}");
     }
     assert_eq!(cards(&service).await, before);
 }

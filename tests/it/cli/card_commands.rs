@@ -69,6 +69,7 @@ fn a_bad_file_ends_with_code_2_and_names_line_and_field(
 #[test]
 fn files_that_cannot_be_read_end_with_code_2() {
     let directory = tempfile::tempdir().unwrap();
+    std::fs::write(directory.path().join("large.json"), vec![b' '; 10_000_000]).unwrap();
     for (file, input, said) in [
         (
             "missing.json",
@@ -77,6 +78,7 @@ fn files_that_cannot_be_read_end_with_code_2() {
         ),
         (".", String::new(), "cannot be read"),
         ("-", " ".repeat(3 * 1024 * 1024), "2 MiB"),
+        ("large.json", String::new(), "10000000"),
         ("-", String::new(), "standard input: line 1"),
     ] {
         let done = run(directory.path(), &["zones", file], &input);
