@@ -9,6 +9,7 @@
 use crate::domain::body::Measured;
 use crate::domain::card::{Card, Glass, PowerOff};
 use crate::domain::finding::Status;
+use crate::domain::opening::Ask;
 use crate::domain::opening::plan::Settings;
 use crate::domain::opening::template::Opening;
 use crate::domain::opening::tool::Tool;
@@ -167,12 +168,16 @@ pub struct PlanSettings {
     pub rules_off: BTreeSet<String>,
 }
 
-impl From<&PlanSettings> for Settings {
-    /// What the planner takes of them; tools go into an ask.
-    fn from(set: &PlanSettings) -> Self {
-        Self {
-            own_openings: set.openings.clone(),
-            rules_off: set.rules_off.clone(),
+impl PlanSettings {
+    /// Puts them into a plan: the tools into an ask that names none, the rest is
+    /// what the planner takes beside it.
+    pub fn settle(&self, ask: &mut Ask) -> Settings {
+        if ask.tools.is_empty() {
+            ask.tools = self.tools.iter().map(Tool::asked).collect();
+        }
+        Settings {
+            own_openings: self.openings.clone(),
+            rules_off: self.rules_off.clone(),
         }
     }
 }

@@ -1,16 +1,16 @@
 //! Reading an ask: every field at fault is named; what is left out gets its
 //! default.
 
+use super::bounded;
+use super::tools::read_asked;
 use crate::contract::card_file::read_variant;
 use crate::contract::reader::{Field, Limits};
 use crate::domain::card::PowerSource;
 use crate::domain::frame::Side;
 use crate::domain::kind::{Bag, Kind};
-use crate::domain::opening::template::ToolKind;
-use crate::domain::opening::tool::ToolError;
 use crate::domain::opening::{
-    Answer, Ask, AskedTool, Care, Contact, Fired, Isolated, Isolation, Look, LookFound, OwnOrder,
-    Reach, Resting, Tool, Trapped,
+    Answer, Ask, Care, Contact, Fired, Isolated, Isolation, Look, LookFound, OwnOrder, Reach,
+    Resting, Trapped,
 };
 use std::collections::BTreeMap;
 use time::OffsetDateTime;
@@ -37,8 +37,6 @@ const FIELDS: &[&str] = &[
 const NAME: usize = 80;
 /// Characters of an officer's reason.
 const REASON: usize = 400;
-/// Items of any list of an ask.
-const MOST_ITEMS: usize = 100;
 /// A station along a span; whether it lies on the span is seen when it is fitted.
 const STATION: Limits = Limits::new(0.0, 10_000.0, "mm");
 
@@ -78,7 +76,7 @@ pub(super) fn read_ask(ask: &Field<'_>) -> Option<Ask> {
             |f| read_isolation(&f),
         ),
         variant: read_variant_if_given(ask),
-        tools: read_tools(&ask.get("tools")),
+        tools: read_asked(&ask.get("tools")),
         looks: bounded(&ask.get("looks"))
             .iter()
             .filter_map(read_look)
@@ -101,17 +99,6 @@ fn read_variant_if_given(ask: &Field<'_>) -> crate::domain::vehicle::Variant {
 
 fn word<T: Copy>(ask: &Field<'_>, name: &str, all: &[T], word: fn(T) -> &'static str) -> Option<T> {
     ask.get(name).word(all, word)
-}
-
-/// The items of a list, refused as a whole when there are too many.
-fn bounded<'a>(list: &Field<'a>) -> Vec<Field<'a>> {
-    let items = list.items();
-    if items.len() > MOST_ITEMS {
-        let message = format!("{} items are too many", items.len());
-        list.refuse(message, format!("at most {MOST_ITEMS} items"));
-        return Vec::new();
-    }
-    items
 }
 
 fn words<T: Copy>(list: &Field<'_>, all: &[T], word: fn(T) -> &'static str) -> Vec<T> {
@@ -170,47 +157,6 @@ fn read_time(field: &Field<'_>) -> Option<OffsetDateTime> {
         );
     }
     known
-}
-
-fn read_tools(list: &Field<'_>) -> Vec<AskedTool> {
-    let read = |item: &Field<'_>| {
-        let item = item.clone().required("an object with a name");
-        if !item.object(&["name", "kind", "force_kn", "blade_half_width_mm"]) {
-            return None;
-        }
-        let name = item.get("name").required_text(NAME);
-        let figure = |name: &str| {
-            let field = item.get(name);
-            field.number(&Limits::new(f64::MIN, f64::MAX, ""))
-        };
-        // What cuts is asked for most; a tool of no kind is planned as a cutter.
-        let kind = item.get("kind").word(ToolKind::ALL, ToolKind::word);
-        let tool = Tool {
-            force_kn: figure("force_kn"),
-            blade_half_width_mm: figure("blade_half_width_mm"),
-            ..Tool::named(name?, kind.unwrap_or(ToolKind::Cutter))
-        };
-        let faults = tool.faults();
-        for fault in &faults {
-            item.get(fault.field())
-                .refuse(fault.to_string(), accepted(fault));
-        }
-        faults.is_empty().then(|| tool.asked())
-    };
-    bounded(list).iter().filter_map(read).collect()
-}
-
-fn accepted(fault: &ToolError) -> String {
-    match fault {
-        ToolError::Name => format!("a text of 1 to {NAME} characters"),
-        ToolError::OutOfRange { range, .. } => {
-            format!(
-                "a number from {} to {} {}",
-                range.least, range.most, range.unit
-            )
-        }
-        ToolError::NotOfThisKind { .. } => "null".to_owned(),
-    }
 }
 
 fn read_look(item: &Field<'_>) -> Option<Look> {

@@ -62,6 +62,7 @@ fn described() -> OpenApiRouter<Service> {
             department::show_openings,
             department::update_openings
         ))
+        .routes(routes!(department::show_tools, department::update_tools))
         .routes(routes!(cards::list_cards, cards::create_card))
         .routes(routes!(cards::show_card))
         .routes(routes!(zones::show_zones))

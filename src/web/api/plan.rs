@@ -8,7 +8,6 @@ use crate::contract::card_file::CardFileError;
 use crate::contract::plan::{
     AskError, AskRequestFile, PlanFile, PlanRequestFile, ask_of_request, plan_of_ask, plan_of_text,
 };
-use crate::domain::opening::plan::Settings;
 use crate::web::{AppError, AppState};
 use axum::extract::Path;
 use axum::http::StatusCode;
@@ -34,8 +33,9 @@ pub async fn compute_plan(JsonText(text): JsonText) -> Result<Response, ApiError
 
 /// Check ways in against a stored card's zones, cut by cut
 ///
-/// Under its department's policy, with its own openings and without the rules it
-/// has switched off. Nothing of the ask is stored.
+/// Under the policy of the card's department. With the openings of the department
+/// that asks, without the rules it has switched off, and with its tools where the
+/// ask names none. Nothing of the ask is stored.
 #[utoipa::path(
     post, path = "/api/v1/cards/{id}/plan", tag = "plans",
     params(("id" = String, Path, description = "The card's id")),
@@ -48,9 +48,9 @@ pub async fn plan_card(
     JsonText(text): JsonText,
 ) -> Result<Response, ApiError> {
     let stored = read_card(&state, &id).await?;
-    let ask = ask_of_request(&text)?;
-    let (_, set) = state.store.plan_settings(&stored.department).await?;
-    let settings = Settings::from(&set);
+    let mut ask = ask_of_request(&text)?;
+    let (_, set) = state.store.plan_settings(&state.actor.department).await?;
+    let settings = set.settle(&mut ask);
     let document = aside(move || {
         let plan = plan_of_ask(&stored.card, &ask, &settings)?;
         Ok::<_, AskError>(PlanFile::from(&plan).to_json())

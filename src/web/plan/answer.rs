@@ -9,8 +9,7 @@ use super::opening::{OpenView, key, opened};
 use super::page::PlanPage;
 use super::read::{opening_of, read};
 use crate::domain::opening::contradiction::{Contradiction, To};
-use crate::domain::opening::plan::{PlanError, Settings, plan};
-use crate::domain::opening::tool::Tool;
+use crate::domain::opening::plan::{PlanError, plan};
 use crate::domain::opening::{Ask, Plan};
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, PlanSettings};
@@ -111,7 +110,7 @@ impl Asking<'_> {
     /// The plan, and what is wrong with an own order that fits no opening of it.
     fn plan(&self, mut ask: Ask) -> Result<(Plan, Vec<String>), PlanError> {
         let card = &self.reading.card;
-        let settings = settle(&mut ask, self.department);
+        let settings = self.department.settle(&mut ask);
         let mut wrong = Vec::new();
         let mut planned = plan(card, &ask, &settings);
         if let Err(PlanError::Order(errors)) = &planned {
@@ -126,15 +125,6 @@ impl Asking<'_> {
         }
         Ok((planned?, wrong))
     }
-}
-
-/// What a department has set goes into every plan: its openings and rules, and
-/// its tools where the ask names none.
-pub fn settle(ask: &mut Ask, department: &PlanSettings) -> Settings {
-    if ask.tools.is_empty() {
-        ask.tools = department.tools.iter().map(Tool::asked).collect();
-    }
-    Settings::from(department)
 }
 
 /// Says answers that cannot be so at the fields that asked for them.

@@ -3,7 +3,6 @@
 //! lies. `view` and `shade` beside what the plan's own address holds.
 
 use super::address::Address;
-use super::answer::settle;
 use super::drawing;
 use super::opening::{key, opened};
 use super::read::read;
@@ -31,11 +30,13 @@ pub struct Picture {
     pub dark: String,
 }
 
-/// The car from the side worked on, and from above.
+/// The car from the side worked on, or from both where the opening has no side;
+/// and from above.
 pub fn pictures(opening: &PlannedOpening, address: &Address) -> Vec<Picture> {
-    let side = match opening.side {
-        Some(Side::Right) => View::Right,
-        _ => View::Left,
+    let sides: &[View] = match opening.side {
+        Some(Side::Right) => &[View::Right],
+        Some(_) => &[View::Left],
+        None => &[View::Left, View::Right],
     };
     let own = address.with("open", &key(opening));
     let href = |view: View, shade: Look| {
@@ -45,14 +46,12 @@ pub fn pictures(opening: &PlannedOpening, address: &Address) -> Vec<Picture> {
             own.query()
         )
     };
-    [side, View::Top]
-        .into_iter()
-        .map(|view| Picture {
-            name: view_name(view),
-            light: href(view, Look::Light),
-            dark: href(view, Look::Dark),
-        })
-        .collect()
+    let picture = |view: &View| Picture {
+        name: view_name(*view),
+        light: href(*view, Look::Light),
+        dark: href(*view, Look::Dark),
+    };
+    sides.iter().chain(&[View::Top]).map(picture).collect()
 }
 
 fn draw(
@@ -70,7 +69,7 @@ fn draw(
     let mut ask = ask.ok_or_else(|| {
         AppError::BadRequest(format!("{}.", faults.collect::<Vec<_>>().join("; ")))
     })?;
-    let settings = settle(&mut ask, department);
+    let settings = department.settle(&mut ask);
     let plan = plan(&reading.card, &ask, &settings)
         .map_err(|e| AppError::CannotCompute(format!("No plan: {e}.")))?;
     let opening = opened(&plan, address).ok_or(AppError::NotFound("opening"))?;

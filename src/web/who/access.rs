@@ -88,6 +88,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/api/v1/cards/{id}/sketch.svg", SignIn, None),
     ("/api/v1/cards/{id}/zones", SignIn, None),
     ("/api/v1/department/openings", SignIn, Some(DECIDE)),
+    ("/api/v1/department/tools", SignIn, Some(DECIDE)),
 ];
 
 /// What a request needs; `None` for an address without a row. A method an

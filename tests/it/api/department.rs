@@ -111,3 +111,89 @@ async fn a_bad_opening_is_refused_with_its_field_and_changes_nothing() {
     }
     assert_eq!(service.get(PATH).await.header("etag"), "\"0\"");
 }
+
+const TOOLS: &str = "/api/v1/department/tools";
+
+async fn put_tools(service: &Service, if_match: &str, body: &Value) -> super::Answer {
+    let headers = [JSON, ("if-match", if_match)];
+    service
+        .send(Method::PUT, TOOLS, &headers, body.to_string())
+        .await
+}
+
+#[tokio::test]
+async fn tools_are_kept_and_stand_in_a_plan_that_names_none() {
+    let service = Service::start().await;
+    assert_eq!(service.get(TOOLS).await.json(), json!({"tools": []}));
+    let body = json!({"tools": [
+        {"name": "big cutter", "kind": "cutter", "force_kn": 640, "designation": "A4/B5/C6/D3/E4"},
+    ]});
+    let saved = put_tools(&service, "\"0\"", &body).await;
+    assert_eq!(
+        (saved.status.as_u16(), saved.header("etag")),
+        (200, "\"1\"")
+    );
+    let kept = service.get(TOOLS).await.json();
+    assert_eq!(kept["tools"][0]["force_kn"], 640.0);
+    assert_eq!(kept["tools"][0]["mass_kg"], Value::Null);
+    // What was read can be put again, and changes nothing.
+    let again = put_tools(&service, "\"1\"", &kept).await;
+    assert_eq!(again.header("etag"), "\"1\"");
+    // The openings beside them are left alone.
+    assert_eq!(
+        service.get(PATH).await.json(),
+        json!({"openings": [], "rules_off": []})
+    );
+
+    let id = service.make_card(EXAMPLE).await;
+    let path = format!("/api/v1/cards/{id}/plan");
+    let plan = async |ask: Value| {
+        let request = json!({"ask": ask}).to_string();
+        service
+            .send(Method::POST, &path, &[JSON], request)
+            .await
+            .json()
+    };
+    let none_named = plan(json!({"seats": ["front-left"], "care": "gentle"})).await;
+    assert_eq!(none_named["ask"]["tools"][0]["name"], "big cutter");
+    let own = json!([{"name": "small cutter", "kind": "cutter"}]);
+    let named = plan(json!({"seats": ["front-left"], "care": "gentle", "tools": own})).await;
+    assert_eq!(named["ask"]["tools"].as_array().unwrap().len(), 1);
+    assert_eq!(named["ask"]["tools"][0]["name"], "small cutter");
+}
+
+#[tokio::test]
+async fn a_bad_tool_is_refused_with_its_field_and_changes_nothing() {
+    let service = Service::start().await;
+    let tool = |field: &str, value: Value| {
+        let mut tool = json!({"name": "cutter 1", "kind": "cutter"});
+        tool[field] = value;
+        json!({"tools": [tool]})
+    };
+    let twice = json!({"tools": [{"name": "a", "kind": "ram"}, {"name": "a", "kind": "saw"}]});
+    for (body, field) in [
+        (tool("name", json!(" ")), "tools[0].name"),
+        (tool("kind", json!("wand")), "tools[0].kind"),
+        (tool("kind", Value::Null), "tools[0].kind"),
+        (tool("force_kn", json!(-5)), "tools[0].force_kn"),
+        (tool("force_kn", json!(500_000)), "tools[0].force_kn"),
+        (tool("mass_kg", json!("heavy")), "tools[0].mass_kg"),
+        (tool("designation", json!("best")), "tools[0].designation"),
+        (twice, "tools[1].name"),
+        (json!({"tools": "all"}), "tools"),
+    ] {
+        let problem = put_tools(&service, "\"0\"", &body).await.problem(422);
+        let error = &problem["errors"][0];
+        assert_eq!(error["field"], field, "{problem}");
+        assert!(error["line"].is_u64(), "{problem}");
+    }
+    assert_eq!(service.get(TOOLS).await.header("etag"), "\"0\"");
+    put_tools(&service, "\"0\"", &tool("force_kn", json!(500))).await;
+    let late = put_tools(&service, "\"0\"", &json!({"tools": []})).await;
+    let late = late.problem(412);
+    assert_eq!(late["current"]["tools"][0]["force_kn"], 500.0);
+    service
+        .send(Method::PUT, TOOLS, &[JSON], json!({}).to_string())
+        .await
+        .problem(428);
+}
