@@ -4,8 +4,8 @@ use super::ask::AskArgs;
 use super::input::{self, Refused};
 use crate::contract::card_file::{CardFileError, read};
 use crate::contract::plan::{AskError, PlanFile, plan_of_ask, settings_of_text};
-use crate::domain::opening::Plan;
 use crate::domain::opening::plan::{Settings, way};
+use crate::domain::opening::{Plan, PlannedOpening};
 use crate::sketch::CAUTIONS;
 use clap::{Args, ValueEnum};
 use std::fmt::Write as _;
@@ -118,10 +118,10 @@ fn aloud(plan: &Plan) -> String {
     text
 }
 
-fn heading(opening: &crate::domain::opening::PlannedOpening) -> String {
+fn heading(opening: &PlannedOpening) -> String {
     let status = opening
         .status
-        .map_or("nothing cut or pressed", |s| s.word());
+        .map_or(PlannedOpening::NOTHING_TOUCHED, |s| s.word());
     let immediate = if opening.immediate {
         ", immediate way"
     } else {

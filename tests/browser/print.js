@@ -1,10 +1,13 @@
-// One card is one sheet of paper, A4 and Letter, on one side or both; no word on it is
-// smaller than 8 pt, and its hatches are lines, not pictures of them.
+// One card is one sheet of paper, and so is one opening of a plan, A4 and Letter, on one
+// side or both; no word on it is smaller than 8 pt. A card's hatches are lines, not
+// pictures of them.
 
 const { execFileSync } = require("node:child_process");
 const fs = require("node:fs");
 const path = require("node:path");
 
+// The fullest card, another of the same steps, and two of fewer.
+const PLANNED = ["Marram", "Thrift", "Cobb", "Drover"];
 const LEAST_PX = (8 / 72) * 96;
 
 // Words of the page that would be printed smaller, drawings left out.
@@ -45,4 +48,35 @@ async function checkPrint(browser, base, tally, scratch) {
   await context.close();
 }
 
-module.exports = { checkPrint };
+// Every opening of a card, as the car may lie, is one sheet of paper at most.
+async function checkPlanPrint(browser, base, tally, scratch) {
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  const { cards } = await (await context.request.get(`${base}/api/v1/cards?limit=100`)).json();
+  for (const model of PLANNED) {
+    const card = cards.find((c) => c.model === model);
+    tally.check(Boolean(card), `the demo has no ${model}`);
+    const openings = new Set();
+    for (const resting of ["wheels", "roof", "left"]) {
+      await page.goto(`${base}/cards/${card.id}/plan?seat=front-left&care=gentle&hand=yes&resting=${resting}`);
+      const links = await page.$$eval(".openings a", (all) => all.map((a) => a.href.split("#")[0]));
+      links.forEach((link) => openings.add(link));
+    }
+    tally.check(openings.size > 5, `${model} has ${openings.size} openings`);
+    for (const opening of openings) {
+      const named = `${model}, ${new URL(opening).search}`;
+      await page.goto(opening);
+      await page.emulateMedia({ media: "print" });
+      const small = await page.evaluate(tooSmall, LEAST_PX);
+      tally.check(small.length === 0, `${named}: under 8 pt: ${small.slice(0, 3).join(" | ")}`);
+      for (const format of ["A4", "Letter"]) {
+        const printed = await sides(page, path.join(scratch, "plan.pdf"), format);
+        tally.check(printed <= 2, `${named} prints on ${printed} sides of ${format}`);
+      }
+      await page.emulateMedia({ media: null });
+    }
+  }
+  await context.close();
+}
+
+module.exports = { checkPlanPrint, checkPrint };

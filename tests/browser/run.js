@@ -12,7 +12,7 @@ const { checkDrawings } = require("./drawings.js");
 const { checkNames } = require("./names.js");
 const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
-const { checkPrint } = require("./print.js");
+const { checkPlanPrint, checkPrint } = require("./print.js");
 const { checkSession } = require("./session.js");
 const { checkTouch } = require("./touch.js");
 
@@ -53,6 +53,7 @@ async function main(base) {
     await tally.part("pages", () => checkPages(browser, base, tally));
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
     await tally.part("drawings", () => checkDrawings(browser, base, tally));
+    await tally.part("plans in print", () => checkPlanPrint(browser, base, tally, scratch));
     await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
     await tally.part("plan", () => checkPlan(browser, base, tally));

@@ -153,6 +153,11 @@ pub struct PlannedOpening {
     pub flags: Vec<Flag>,
 }
 
+impl PlannedOpening {
+    /// Said where a status would stand of an opening that has none.
+    pub const NOTHING_TOUCHED: &str = "nothing cut or pressed";
+}
+
 /// An opening that is not offered, and why.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotOffered {

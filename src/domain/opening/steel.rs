@@ -22,9 +22,12 @@ pub const OF_THE_BAND: &[&str] = &[
     "Sections severed in one stroke need their forces together.",
 ];
 
+/// Of a rated force.
+pub const IN_THE_NOTCH: &str = "A rated force holds in the notch, not at the tips.";
+
 /// What its comparison with a tool takes for granted besides.
 pub const OF_A_TOOL: &[&str] = &[
-    "A rated force holds in the notch, not at the tips.",
+    IN_THE_NOTCH,
     "A designation letter is no promise for press-hardened steel.",
 ];
 

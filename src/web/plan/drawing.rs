@@ -17,7 +17,14 @@ use crate::web::reading::Reading;
 /// Everything an opening does on spans, with the looks at the car.
 pub fn works(opening: &PlannedOpening, looks: &[Look]) -> Vec<Work> {
     let steps = opening.steps.iter().flat_map(of_step);
-    steps.chain(looks.iter().map(of_look)).collect()
+    let mut works: Vec<Work> = Vec::new();
+    for work in steps.chain(looks.iter().map(of_look)) {
+        // Several contacts of one step at one place are one mark.
+        if !works.contains(&work) {
+            works.push(work);
+        }
+    }
+    works
 }
 
 fn of_step(step: &PlannedStep) -> Vec<Work> {
@@ -65,16 +72,34 @@ fn of_look(look: &Look) -> Work {
     }
 }
 
-/// The side frame with the steps' numbers; of an opening with no side, the left.
-pub fn frame(reading: &Reading, opening: &PlannedOpening, works: &[Work]) -> String {
+/// The side frame with the steps' numbers; of an opening with no side both, the
+/// second without key and cautions, which stand in the first.
+pub fn frames(reading: &Reading, opening: &PlannedOpening, works: &[Work]) -> Vec<String> {
     let title = reading.title();
-    let options = Options {
-        works,
-        ..options(reading, &title)
+    let zones = worked_on(reading, works);
+    let frame = |side: Side, beside_another: bool| {
+        let options = Options {
+            works,
+            beside_another,
+            ..options(reading, &title)
+        };
+        let zones = match beside_another {
+            true => without_middle(zones.clone()),
+            false => zones.clone(),
+        };
+        let frame = sketch::side_frame(&zones, side, &options);
+        svg::write_inline(&frame.snapped().ruled())
     };
-    let side = opening.side.unwrap_or(Side::Left);
-    let frame = sketch::side_frame(&worked_on(reading, works), side, &options);
-    svg::write_inline(&frame.snapped().ruled())
+    match opening.side {
+        Some(side) => vec![frame(side, false)],
+        None => vec![frame(Side::Left, false), frame(Side::Right, true)],
+    }
+}
+
+/// Members that belong to no side stand in the first of two frames.
+fn without_middle(mut zones: Zones) -> Zones {
+    zones.spans.retain(|span| span.side != Side::Centre);
+    zones
 }
 
 /// The side as it stands, and of the members across and along the car those that

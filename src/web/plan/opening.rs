@@ -37,9 +37,12 @@ pub struct OpenView {
     /// An own order is shown, and the way back.
     pub own_order: Option<String>,
     pub broken: usize,
-    pub drawing: String,
+    /// What every force estimate in it takes for granted; paper says it once.
+    pub granted: Vec<&'static str>,
+    /// The side frame; of an opening with no side, both.
+    pub frames: Vec<String>,
     pub pictures: Vec<Picture>,
-    /// How much there is to print: `print-small` and so on.
+    /// How paper holds them: a step a row, or two columns of steps where there are many.
     pub print: &'static str,
 }
 
@@ -59,7 +62,9 @@ impl OpeningRow {
             href: own.with("open", &key).href() + "#open",
             name: opening.name.clone(),
             side: words::side(opening.side),
-            status: opening.status.map_or("nothing is cut", words::status),
+            status: opening
+                .status
+                .map_or(PlannedOpening::NOTHING_TOUCHED, words::status),
             edge: opening.status.map_or("thin", words::status_edge),
             facts: facts(opening),
             preferred: n == 0,
@@ -114,6 +119,14 @@ pub fn opened<'a>(plan: &'a Plan, address: &Address) -> Option<&'a PlannedOpenin
     named.or(plan.openings.first())
 }
 
+fn granted(steps: &[StepView]) -> Vec<&'static str> {
+    let tools = steps.iter().filter_map(|s| s.tool.as_ref());
+    let estimated = tools
+        .map(|t| &t.granted)
+        .find(|granted| !granted.is_empty());
+    estimated.cloned().unwrap_or_default()
+}
+
 impl OpenView {
     pub fn of(
         reading: &Reading,
@@ -150,12 +163,13 @@ impl OpenView {
                 .is_some()
                 .then(|| own.without("order").without("keep-").href() + "#open"),
             broken: opening.flags.len(),
-            drawing: drawing::frame(reading, opening, &works),
+            granted: granted(&steps),
+            frames: drawing::frames(reading, opening, &works),
             pictures: pictures(opening, address),
             print: match steps.len() {
-                0..=7 => "print-large",
-                8..=13 => "print-middle",
-                _ => "print-small",
+                0..=20 => "paper-rows",
+                21..=28 => "paper-columns",
+                _ => "paper-columns paper-close",
             },
             steps,
         }

@@ -4,7 +4,7 @@
 use super::address::Address;
 use super::asked::{LookRow, echo, looks};
 use super::opening::{OpenView, OpeningRow, key, opened, rows};
-use super::restraint::{BagRoom, RestraintBox, bag_rooms};
+use super::restraint::{BagRoom, RestraintBox, bag_rooms, sources};
 use super::words;
 use crate::domain::kind::Kind;
 use crate::domain::opening::plan::way;
@@ -43,6 +43,8 @@ pub struct PlanPage {
     pub looks: Vec<LookRow>,
     pub kinds: Vec<Choice>,
     pub bags: Vec<BagRoom>,
+    /// Where their distances are from, each once.
+    pub bag_sources: String,
     pub not_offered: Vec<(String, String)>,
     pub wrong: Vec<String>,
     pub defs: String,
@@ -63,6 +65,7 @@ impl PlanPage {
         let (leading, others): (Vec<_>, Vec<_>) = all
             .into_iter()
             .partition(|r| r.preferred || r.immediate || r.here);
+        let bags = bag_rooms(reading, plan);
         Self {
             title: reading.title(),
             href: reading.subject.href(),
@@ -84,7 +87,8 @@ impl PlanPage {
                 .iter()
                 .map(|k| Choice::new(k.word(), k.name()))
                 .collect(),
-            bags: bag_rooms(reading, plan),
+            bag_sources: sources(&bags),
+            bags,
             not_offered: plan
                 .not_offered
                 .iter()

@@ -57,6 +57,14 @@ impl PlaceView {
     }
 }
 
+impl PlaceView {
+    /// Whether another is said in the same words at first sight.
+    pub fn stands_like(&self, other: &Self) -> bool {
+        (self.status, &self.from_foot, &self.from_head, &self.by)
+            == (other.status, &other.from_foot, &other.from_head, &other.by)
+    }
+}
+
 /// The nearest gaps each way, unless the place already stands in them.
 fn nearest(place: &Placement, length_mm: f64) -> Vec<String> {
     let ways = [

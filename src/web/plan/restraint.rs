@@ -11,7 +11,7 @@ use crate::sketch::{Person, Room, Who};
 use crate::web::figures::both;
 use crate::web::reading::Reading;
 use crate::web::say;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The box every plan begins with.
 pub struct RestraintBox {
@@ -41,7 +41,7 @@ pub struct BagRoom {
     pub name: String,
     pub said: String,
     pub caregiver: Option<String>,
-    pub source: String,
+    source: String,
 }
 
 impl RestraintBox {
@@ -106,6 +106,13 @@ pub fn bag_rooms(reading: &Reading, plan: &Plan) -> Vec<BagRoom> {
         }
     }
     rooms
+}
+
+/// Where the distances are from, each once.
+pub fn sources(rooms: &[BagRoom]) -> String {
+    let all: BTreeSet<&str> = rooms.iter().map(|r| r.source.as_str()).collect();
+    let all: Vec<String> = all.into_iter().map(say::sentence).collect();
+    all.join(". ")
 }
 
 /// Patients, and the caregiver where no patient sits.

@@ -6,7 +6,8 @@ use super::drawing;
 use super::place::{PlaceView, panel};
 use super::words;
 use crate::domain::card::PowerSource;
-use crate::domain::opening::template::{Act, ToolKind};
+use crate::domain::opening::steel::{ForceBand, OF_A_TOOL, OF_THE_BAND};
+use crate::domain::opening::template::{Act, ContactKind, ToolKind};
 use crate::domain::opening::{CutStatus, Flag, Placement, PlannedStep, StepTool, Target};
 use crate::sketch::Work;
 use crate::web::form::Field;
@@ -29,21 +30,39 @@ pub struct StepView {
     pub inside: String,
     pub stop: Option<String>,
     pub exit_now: String,
-    /// The same as from the step before; paper leaves it out.
+    /// The same as from the step before: said at first sight only when it changes.
     pub exit_same: bool,
-    /// The first step that says the same to crew and inside; paper names it.
+    /// The first step that says the same to crew and inside; crowded paper names it.
     pub as_step: Option<usize>,
     pub because: Vec<String>,
     /// Of its cut, or of its panel line.
     pub place: Option<PlaceView>,
-    pub contacts: Vec<(String, PlaceView)>,
-    pub tool: Option<String>,
-    pub saw: bool,
+    pub contacts: Vec<ContactView>,
+    pub tool: Option<ToolView>,
     /// Rules of the order that it breaks, with the other step and the reason.
     pub flags: Vec<FlagView>,
     pub look: Option<LookForm>,
     /// The span worked on, with every place of this opening on it.
     pub drawing: String,
+}
+
+/// Where a tool or a crib bears; of several that stand alike the first, with the
+/// names of all.
+pub struct ContactView {
+    pub names: String,
+    pub place: PlaceView,
+    /// The others, for their gaps.
+    pub more: Vec<(String, PlaceView)>,
+}
+
+/// What a step is done with.
+pub struct ToolView {
+    /// Name, and how it fits the steel known there.
+    pub said: String,
+    /// What must be said wherever it is named at a cut.
+    pub caution: Option<&'static str>,
+    /// What the estimate takes for granted; empty where there is none.
+    pub granted: Vec<&'static str>,
 }
 
 /// A broken rule, shown at both its steps.
@@ -81,13 +100,13 @@ impl StepView {
             Target::WholeCar | Target::Part(_) => None,
         };
         let place = place.map(|p| match step.act {
-            // Said at the cut it is taken off for.
-            Act::Expose => PlaceView { by: None, ..p },
+            // Said at the cut it is taken off for, there from both ends.
+            Act::Expose => PlaceView {
+                by: None,
+                from_head: None,
+                ..p
+            },
             _ => p,
-        });
-        let contacts = step.contacts.iter().map(|c| {
-            let said = format!("{}: {}", say::sentence(words::contact_kind(c.kind)), c.name);
-            (said, PlaceView::of(reading, &c.place))
         });
         Self {
             n: step.n,
@@ -101,13 +120,12 @@ impl StepView {
             exit_now: step.exit_now.clone(),
             exit_same: false,
             as_step: None,
-            because: step.because.clone(),
+            because: because(step),
             drawing: strip(reading, step, works),
             look: look_form(reading, step, look),
             place,
-            contacts: contacts.collect(),
+            contacts: contacts(reading, step),
             tool: step.tool.as_ref().and_then(tool),
-            saw: step.tool.as_ref().is_some_and(|t| t.kind == ToolKind::Saw),
             flags: flags
                 .iter()
                 .filter(|f| f.first == step.n || f.then == step.n)
@@ -142,6 +160,30 @@ impl FlagView {
             keep: (here == flag.then).then(|| Field::new(name, given)),
         }
     }
+}
+
+/// Contacts in their order; of one kind, those that stand alike together.
+fn contacts(reading: &Reading, step: &PlannedStep) -> Vec<ContactView> {
+    let mut found: Vec<(ContactKind, ContactView)> = Vec::new();
+    for contact in &step.contacts {
+        let place = PlaceView::of(reading, &contact.place);
+        let alike = found
+            .iter_mut()
+            .find(|(kind, own)| *kind == contact.kind && own.place.stands_like(&place));
+        if let Some((_, own)) = alike {
+            own.names = format!("{}; {}", own.names, contact.name);
+            own.more.push((contact.name.clone(), place));
+        } else {
+            let kind = say::sentence(words::contact_kind(contact.kind));
+            let view = ContactView {
+                names: format!("{kind}: {}", contact.name),
+                place,
+                more: Vec::new(),
+            };
+            found.push((contact.kind, view));
+        }
+    }
+    found.into_iter().map(|(_, view)| view).collect()
 }
 
 /// Drawn where something is done on a span; a look is asked at the same place.
@@ -189,26 +231,41 @@ fn part_name(reading: &Reading, act: Act, id: &str) -> String {
 
 /// The tool, how it fits the steel known there, and what the estimate is; a tool
 /// that parts nothing and that nobody named is left out.
-fn tool(tool: &StepTool) -> Option<String> {
-    let cuts = matches!(
-        tool.kind,
-        ToolKind::Cutter | ToolKind::Combination | ToolKind::Saw
-    );
-    if !cuts && tool.name.is_none() && tool.force_band_kn.is_none() {
+fn tool(tool: &StepTool) -> Option<ToolView> {
+    let parts = tool.kind.shears() || tool.kind == ToolKind::Saw;
+    if !parts && tool.name.is_none() {
         return None;
     }
     let name = match &tool.name {
         Some(name) => format!("{}, {name}", tool.kind.name()),
         None => tool.kind.name().to_owned(),
     };
-    Some(match tool.force_band_kn {
-        Some([low, high]) => format!(
-            "{}: {}. Steel known here takes {low:.0} to {high:.0} kN to shear, by estimate; a rated force holds in the notch, not at the tips.",
-            say::sentence(&name),
-            words::fit(tool.fit)
-        ),
-        None => format!("{}: {}.", say::sentence(&name), words::fit(tool.fit)),
+    let name = say::sentence(&name);
+    let fit = words::fit(tool.fit);
+    let (said, granted) = match tool.force_band_kn {
+        Some([lower_kn, upper_kn]) => {
+            let band = ForceBand { lower_kn, upper_kn };
+            let said = format!("{name}: {fit}. Steel known here takes {band}, by estimate.");
+            (said, [OF_THE_BAND, OF_A_TOOL].concat())
+        }
+        // Nothing of it is compared with a force.
+        None if !tool.kind.shears() => (format!("{name}."), Vec::new()),
+        None => (format!("{name}: {fit}."), Vec::new()),
+    };
+    Some(ToolView {
+        said,
+        caution: tool.kind.caution(),
+        granted,
     })
+}
+
+/// Why it is there and as it is; the tool's caution stands beside the tool.
+fn because(step: &PlannedStep) -> Vec<String> {
+    let caution = step.tool.as_ref().and_then(|t| t.kind.caution());
+    let all = step.because.iter();
+    all.filter(|said| Some(said.as_str()) != caution)
+        .cloned()
+        .collect()
 }
 
 /// The place a look is asked at: the cut's, or the first contact's.
@@ -220,7 +277,7 @@ fn look_place(step: &PlannedStep) -> Option<&Placement> {
 }
 
 fn look_form(reading: &Reading, step: &PlannedStep, typed: Option<&Typed>) -> Option<LookForm> {
-    let place = look_place(step)?;
+    let place = look_place(step).filter(|_| step.act != Act::Cover)?;
     let length = reading.body.span(&place.span)?.line.length();
     let middle = place.station_mm.unwrap_or(place.default_mm);
     let around = |mm: f64| format!("{:.0} mm", mm.clamp(0.0, length).floor());

@@ -403,3 +403,36 @@ async fn the_picture_of_an_opening_carries_its_cautions_and_numbers() {
     let refused = crew.reader.get(&format!("{path}?{SIDE}&view=below")).await;
     assert_eq!(refused.status, StatusCode::BAD_REQUEST);
 }
+
+#[tokio::test]
+async fn an_opening_with_no_side_is_drawn_from_both() {
+    let crew = Crew::at("Marram").await;
+    let roof = "seat=front-left&care=gentle&open=roof-removal";
+    for (query, frames) in [(roof, 2), (SIDE, 1)] {
+        let page = crew.get(query).await;
+        assert_eq!(page.count(".on-side figure"), frames, "{query}");
+    }
+    let drawn = crew.get(roof).await.words(".on-side figure svg text");
+    assert!(drawn.contains("LEFT") && drawn.contains("RIGHT"), "{drawn}");
+}
+
+#[tokio::test]
+async fn a_force_estimate_says_what_it_takes_for_granted() {
+    let crew = Crew::at("Marram").await;
+    let page = crew
+        .get("seat=front-left&care=gentle&open=roof-removal")
+        .await;
+    let said = page.words(".step");
+    for granted in ["by estimate", "in the notch", "no promise", "crushes first"] {
+        assert!(said.contains(granted), "{granted}");
+    }
+}
+
+#[tokio::test]
+async fn an_opening_that_presses_is_not_said_to_touch_nothing() {
+    let crew = Crew::at("Marram").await;
+    let page = crew.get("seat=front-left&care=gentle").await;
+    let said = page.words(".openings");
+    assert!(said.contains("nothing cut or pressed"), "{said}");
+    assert!(!said.contains("nothing is cut"), "{said}");
+}

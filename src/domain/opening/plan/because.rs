@@ -4,7 +4,7 @@
 use super::opening::Placed;
 use super::scene::Scene;
 use crate::domain::opening::result::{CutStatus, Placement, Target, ToolFit};
-use crate::domain::opening::template::{Act, StepForm, ToolKind};
+use crate::domain::opening::template::{Act, StepForm};
 
 /// Trade: some posts carry a high-voltage cable.
 const NO_RELIEF_CUT: &str = "a high-voltage cable may run in this post: use a way without a relief \
@@ -39,9 +39,7 @@ pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
                 "the tool may stall here: the steel needs more than its rated force".to_owned(),
             );
         }
-        if tool.kind == ToolKind::Saw {
-            found.push("a saw's stroke points at the people inside".to_owned());
-        }
+        found.extend(tool.kind.caution().map(str::to_owned));
     }
     found
 }
