@@ -32,3 +32,32 @@ for (const radio of document.querySelectorAll(".seats input, .cares input")) {
     if (matchMedia("(max-width: 699px)").matches) next?.scrollIntoView({ block: "center" });
   });
 }
+
+// The browser knows its zone: a time on its clock is sent as the moment it names, and a
+// moment is shown on its clock.
+const moments = [...document.querySelectorAll('input[name^="iso-"][name$="-at"]')];
+for (const hint of document.querySelectorAll(".clock-too")) hint.hidden = false;
+for (const input of moments) {
+  const at = new Date(input.value);
+  if (!input.value.includes("T") || Number.isNaN(at.getTime())) continue;
+  input.dataset.moment = input.value;
+  input.value = `${at.getHours()}:${String(at.getMinutes()).padStart(2, "0")}`;
+  input.dataset.shown = input.value;
+}
+
+function momentOf(input) {
+  if (input.dataset.moment && input.value === input.dataset.shown) return input.dataset.moment;
+  const clock = /^\s*(\d{1,2})[:.](\d{2})\s*$/.exec(input.value);
+  if (!clock || clock[1] > 23 || clock[2] > 59) return input.value;
+  const at = new Date();
+  at.setHours(Number(clock[1]), Number(clock[2]), 0, 0);
+  if (at.getTime() > Date.now()) at.setDate(at.getDate() - 1);
+  return at.toISOString();
+}
+
+// What is sent changes, what stands in the form does not: going back shows it as typed.
+for (const form of new Set(moments.map((input) => input.form))) {
+  form?.addEventListener("formdata", (event) => {
+    for (const input of moments) if (input.value) event.formData.set(input.name, momentOf(input));
+  });
+}

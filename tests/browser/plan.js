@@ -69,6 +69,30 @@ async function short(page, base, tally) {
   }
 }
 
+// A clock that is far from UTC: what it shows is sent as the moment it is.
+async function clock(browser, base, tally) {
+  const context = await browser.newContext({ timezoneId: "Pacific/Auckland" });
+  const page = await context.newPage();
+  const { cards } = await (await context.request.get(`${base}/api/v1/cards?limit=1`)).json();
+  await page.goto(`${base}/cards/${cards[0].id}/plan?seat=front-left&care=now&change=1`);
+  const typed = await page.evaluate(() => {
+    const at = new Date(Date.now() - 10 * 60000);
+    const text = `${at.getHours()}:${String(at.getMinutes()).padStart(2, "0")}`;
+    const input = document.querySelector('[name="iso-12v-main-at"]');
+    input.closest("details").open = true;
+    input.value = text;
+    return text;
+  });
+  await page.click('button[name="go"] >> nth=0');
+  const sent = new URL(page.url()).searchParams.get("iso-12v-main-at");
+  const minutes = (Date.now() - new Date(sent).getTime()) / 60000;
+  tally.check(minutes >= 9.5 && minutes < 12, `${typed} in Auckland is sent as ${sent}`);
+  await page.goto(`${page.url()}&change=1`);
+  const shown = await page.inputValue('[name="iso-12v-main-at"]');
+  tally.check(shown === typed, `${typed} comes back as ${shown}`);
+  await context.close();
+}
+
 async function checkPlan(browser, base, tally) {
   for (const javaScriptEnabled of [true, false]) {
     const how = javaScriptEnabled ? "with scripts" : "without scripts";
@@ -81,6 +105,7 @@ async function checkPlan(browser, base, tally) {
     await short(page, base, tally);
     await context.close();
   }
+  await clock(browser, base, tally);
 }
 
 module.exports = { checkPlan };

@@ -3,14 +3,13 @@
 //! read stays in its form, with what is wrong.
 
 use super::address::Address;
-use super::read::look_text;
+use super::read::{look_text, moment_text, with_moments};
 use crate::domain::kind::Kind;
 use crate::domain::opening::{Look, LookFound};
 use crate::web::figures::first;
 use crate::web::reading::Reading;
 use crate::web::typed::{Asked, Typed};
 use time::OffsetDateTime;
-use time::format_description::well_known::Rfc3339;
 
 const FROM: Asked<'static> = Asked::new("look_from", "From");
 const TO: Asked<'static> = Asked::new("look_to", "To");
@@ -53,11 +52,9 @@ pub fn act(
 }
 
 fn done_now(address: &Address, word: &str, now: OffsetDateTime) -> String {
-    let at = now.replace_nanosecond(0).unwrap_or(now);
-    let at = at.format(&Rfc3339).unwrap_or_default();
-    let done = address
+    let done = with_moments(address, now)
         .with(&format!("iso-{word}"), "yes")
-        .with(&format!("iso-{word}-at"), &at);
+        .with(&format!("iso-{word}-at"), &moment_text(now));
     done.href() + "#restraints"
 }
 

@@ -7,7 +7,7 @@ use super::address::Address;
 use super::form::AskPage;
 use super::opening::{OpenView, key, opened};
 use super::page::PlanPage;
-use super::read::{opening_of, read};
+use super::read::{opening_of, read, with_moments};
 use crate::domain::opening::contradiction::{Contradiction, To};
 use crate::domain::opening::plan::{PlanError, plan};
 use crate::domain::opening::{Ask, Plan};
@@ -77,7 +77,7 @@ impl Asking<'_> {
                 let again = AskPage::of(reading, address, typed);
                 page(StatusCode::UNPROCESSABLE_ENTITY, &again)
             }
-            Some(_) if self.pressed("go") => Ok(Made::Go(address.href())),
+            Some(_) if self.pressed("go") => Ok(Made::Go(with_moments(address, self.now).href())),
             Some(ask) => self.answer(ask, typed, look.as_ref()),
         }
     }
@@ -132,12 +132,18 @@ fn refuse(typed: &mut Typed, contradictions: &[Contradiction]) {
     for wrong in contradictions {
         let said = format!("{wrong}: {}", wrong.accepted());
         let at = wrong.field();
-        let (field, label) = match at.first() {
-            Some(To::Field(name)) => match name.as_str() {
+        let power = match at.as_slice() {
+            [To::Field(of), To::Field(what), ..] if of == "isolation" => {
+                Some(format!("iso-{what}-at"))
+            }
+            _ => None,
+        };
+        let (field, label) = match (&power, at.first()) {
+            (Some(own), _) => (own.as_str(), "Isolated"),
+            (None, Some(To::Field(name))) => match name.as_str() {
                 "care" => ("care", "Care"),
                 "reach" => ("off", "Out of reach"),
                 "looks" => ("look", "Looks"),
-                "isolation" => ("iso-12v-main-at", "Isolated at"),
                 _ => ("seat", "Seat"),
             },
             _ => ("seat", "Seat"),

@@ -23,6 +23,8 @@ use time::format_description::well_known::Rfc3339;
 pub const TOOLS: std::ops::RangeInclusive<usize> = 1..=3;
 /// Looks an address may carry.
 const MOST_LOOKS: usize = 60;
+/// Minutes ago that an isolation may have been done: a day.
+const MOST_MINUTES: i64 = 24 * 60;
 /// Characters of a reason to keep an order.
 const LONGEST_REASON: usize = 400;
 
@@ -184,7 +186,9 @@ fn isolation(typed: &mut Typed, source: PowerSource, now: OffsetDateTime) -> Opt
     }
 }
 
-/// `10:02` of the day past, or a whole moment; both in UTC.
+/// A whole moment, as the address keeps it and “done now” writes it, or how many
+/// minutes ago: nobody works out UTC beside a car. A clock time says nothing without
+/// its zone; where the browser knows that, it sends the moment.
 fn moment(
     typed: &mut Typed,
     field: Asked<'_>,
@@ -192,29 +196,49 @@ fn moment(
     now: OffsetDateTime,
 ) -> Option<OffsetDateTime> {
     let whole = OffsetDateTime::parse(text, &Rfc3339).ok();
-    let at = whole.or_else(|| clock(text, now));
-    match at {
+    match whole.or_else(|| minutes_ago(text, now)) {
         None => typed.refuse(
             field,
-            "no time: enter hours and minutes in UTC, for example 10:02, or press “done now”",
+            format!(
+                "no time: enter how many minutes ago, from 0 to {MOST_MINUTES}, or press “done now”"
+            ),
         ),
         Some(at) if at > now => {
-            typed.refuse(field, "has not come yet: enter when it was done, in UTC");
+            typed.refuse(field, "has not come yet: enter how many minutes ago it was");
         }
         Some(at) => return Some(at),
     }
     None
 }
 
-fn clock(text: &str, now: OffsetDateTime) -> Option<OffsetDateTime> {
-    let (hour, minute) = text.split_once(':')?;
-    let time = time::Time::from_hms(hour.parse().ok()?, minute.parse().ok()?, 0).ok()?;
-    let today = now.to_offset(time::UtcOffset::UTC).replace_time(time);
-    Some(if today > now {
-        today - time::Duration::DAY
-    } else {
-        today
-    })
+/// `7`, `7 min` or `7 min ago` before now.
+fn minutes_ago(text: &str, now: OffsetDateTime) -> Option<OffsetDateTime> {
+    let text = text.trim().trim_end_matches("ago").trim_end();
+    let number = text.trim_end_matches(|c: char| c.is_ascii_alphabetic() || c == '.');
+    let unit = &text[number.len()..];
+    let minutes: i64 = number.trim().parse().ok()?;
+    let known = matches!(unit, "" | "m" | "min" | "min." | "minute" | "minutes");
+    (known && (0..=MOST_MINUTES).contains(&minutes)).then(|| now - time::Duration::minutes(minutes))
+}
+
+/// The address with every isolation at its moment: minutes ago would wander with
+/// each look at the page.
+pub fn with_moments(address: &Address, now: OffsetDateTime) -> Address {
+    let mut kept = address.clone();
+    for source in PowerSource::ALL {
+        let name = format!("iso-{source}-at");
+        let at = address.value(&name).and_then(|text| minutes_ago(text, now));
+        if let Some(at) = at {
+            kept = kept.with(&name, &moment_text(at));
+        }
+    }
+    kept
+}
+
+/// A moment as an address has it, to the second.
+pub fn moment_text(at: OffsetDateTime) -> String {
+    let at = at.replace_nanosecond(0).unwrap_or(at);
+    at.format(&Rfc3339).unwrap_or_default()
 }
 
 fn tool(typed: &mut Typed, n: usize) -> Option<AskedTool> {

@@ -3,6 +3,7 @@
 
 use super::words;
 use crate::domain::body::Seat;
+use crate::domain::card::PowerSource;
 use crate::domain::kind::Bag;
 use crate::domain::opening::restraint::caregiver_seat;
 use crate::domain::opening::{Ask, DeploymentKeepOut, Isolated, Plan};
@@ -70,7 +71,7 @@ impl RestraintBox {
         let line = |line: &crate::domain::opening::IsolationLine| SourceLine {
             word: line.what.word(),
             name: words::source(line.what),
-            said: line.say.clone(),
+            said: done_ago(&plan.ask, line.what).unwrap_or_else(|| line.say.clone()),
             done: plan
                 .ask
                 .isolation
@@ -84,6 +85,13 @@ impl RestraintBox {
             lines: r.isolation.iter().map(line).collect(),
         }
     }
+}
+
+/// Minutes tell a crew more than a clock of another zone.
+fn done_ago(ask: &Ask, what: PowerSource) -> Option<String> {
+    let (at, now) = (ask.isolation.get(&what)?.at?, ask.now?);
+    let seconds = (now - at).whole_seconds();
+    (seconds >= 0).then(|| format!("done {} ago", clock(seconds)))
 }
 
 /// `4 min 07 s`

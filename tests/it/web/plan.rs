@@ -188,7 +188,7 @@ async fn an_answer_that_cannot_be_read_is_named_and_what_was_typed_stays() {
             "will not do",
         ),
         (
-            "seat=front-left&care=now&iso-12v-main=no&iso-12v-main-at=10:02",
+            "seat=front-left&care=now&iso-12v-main=no&iso-12v-main-at=7",
             "iso-12v-main-at",
             "only for what is done",
         ),
@@ -196,6 +196,16 @@ async fn an_answer_that_cannot_be_read_is_named_and_what_was_typed_stays() {
             "seat=front-left&care=now&iso-hv-at=2199-01-01T00:00:00Z",
             "iso-hv-at",
             "has not come yet",
+        ),
+        (
+            "seat=front-left&care=now&iso-hv-at=10:02",
+            "iso-hv-at",
+            "how many minutes ago",
+        ),
+        (
+            "seat=front-left&care=now&iso-48v-at=1441",
+            "iso-48v-at",
+            "from 0 to 1440",
         ),
         ("seat=front-left&care=now&year=soon", "year", ""),
         (
@@ -435,4 +445,19 @@ async fn an_opening_that_presses_is_not_said_to_touch_nothing() {
     let said = page.words(".openings");
     assert!(said.contains("nothing cut or pressed"), "{said}");
     assert!(!said.contains("nothing is cut"), "{said}");
+}
+
+#[tokio::test]
+async fn minutes_ago_are_kept_as_the_moment_they_were() {
+    let crew = Crew::at("Marram").await;
+    for typed in ["7", "7+min", "7+minutes+ago"] {
+        let query = format!("seat=front-left&care=now&iso-hv-at={typed}");
+        let sent = crew.get(&format!("{query}&go=1")).await;
+        assert_eq!(sent.status, StatusCode::SEE_OTHER, "{typed}");
+        let to = sent.header(LOCATION).to_owned();
+        assert!(to.contains("iso-hv-at=2") && to.ends_with('Z'), "{to}");
+        let page = crew.reader.get(&to).await;
+        let said = page.words("#restraints");
+        assert!(said.contains("done 7 min 0"), "{said}");
+    }
 }

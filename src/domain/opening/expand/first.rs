@@ -10,6 +10,7 @@ use crate::domain::opening::ask::{Ask, Isolated, Resting};
 use crate::domain::opening::restraint::{MADE_DEAD_IN_ORDER, applies};
 use crate::domain::opening::step::Step;
 use crate::domain::vehicle::Roof;
+use time::UtcOffset;
 
 /// Holding the car still, by how it rests; the side worked on is shored first.
 pub fn held(resting: Resting, side: Side) -> Vec<Step> {
@@ -51,7 +52,8 @@ fn isolation(source: PowerSource, car: &Car, ask: &Ask) -> Option<Step> {
         Some(Isolated::Yes) => {
             let at = said
                 .and_then(|i| i.at)
-                .map(|t| format!(", done at {:02}:{:02}", t.hour(), t.minute()));
+                .map(|t| t.to_offset(UtcOffset::UTC))
+                .map(|t| format!(", done at {:02}:{:02} UTC", t.hour(), t.minute()));
             let words = Words::default().with("at", at.unwrap_or_default());
             let confirm = added().step("confirm-off", &words).form;
             step.form.crew = format!("{} {}", confirm.crew, step.form.crew);
