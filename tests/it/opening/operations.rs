@@ -4,6 +4,7 @@
 
 use pillarbook::domain::body::StyleId;
 use pillarbook::domain::card::Card;
+use pillarbook::domain::frame::Side;
 use pillarbook::domain::opening::catalogue::catalogue;
 use pillarbook::domain::opening::plan::{Settings, plan};
 use pillarbook::domain::opening::template::{Act, ContactKind};
@@ -397,5 +398,31 @@ fn row_14_beside_the_controlled_way_there_is_always_the_immediate_one() {
                 assert!(controlled, "{style} {resting} {trapped}");
             }
         }
+    }
+}
+
+#[test]
+fn a_door_of_the_far_side_frees_nobody_from_the_near_one() {
+    for (seat, near) in [("front-left", Side::Left), ("front-right", Side::Right)] {
+        let ask = Ask {
+            trapped: Trapped::Pinned,
+            contact: vec![Contact::Door],
+            ..Ask::of(seat, Care::Gentle)
+        };
+        let plan = planned(&card(StyleId::Sedan), &ask);
+        let sided = plan.openings.iter().filter(|o| o.side.is_some());
+        let doors: Vec<_> = sided.filter(|o| o.id.starts_with("door-")).collect();
+        assert!(doors.iter().any(|o| o.side == Some(near)), "{seat}");
+        assert!(doors.iter().any(|o| o.side != Some(near)), "{seat}");
+        for door in doors {
+            let said = door.reasons.join("; ");
+            let frees = said.contains("makes room at the door");
+            assert_eq!(frees, door.side == Some(near), "{seat}: {said}");
+            assert_eq!(
+                said.contains("does not free the patient from the door"),
+                !frees
+            );
+        }
+        assert_eq!(plan.openings[0].side, Some(near), "{seat}");
     }
 }

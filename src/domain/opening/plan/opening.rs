@@ -8,7 +8,7 @@ use super::scene::Scene;
 use super::{tool, unknown};
 use crate::domain::body::Span;
 use crate::domain::frame::Side;
-use crate::domain::opening::ask::Ask;
+use crate::domain::opening::ask::{Ask, Contact};
 use crate::domain::opening::panel;
 use crate::domain::opening::place::{Wish, place};
 use crate::domain::opening::result::{
@@ -16,7 +16,7 @@ use crate::domain::opening::result::{
 };
 use crate::domain::opening::room::Room;
 use crate::domain::opening::step::Step;
-use crate::domain::opening::template::{Act, On, Opening, SpanForm, ToolKind};
+use crate::domain::opening::template::{Act, On, Opening, SpanForm, Suits, ToolKind};
 use crate::domain::zone::gap::BladeWidth;
 use std::collections::BTreeMap;
 
@@ -43,6 +43,20 @@ pub struct Placed {
     pub tool: Option<StepTool>,
 }
 
+/// What an opening suits where it is made: on the side where no patient sits it
+/// frees nobody from a door or a side, which is the near one.
+fn made_on(side: Option<Side>, opening: &Opening, scene: &Scene, ask: &Ask) -> Suits {
+    let mut suits = opening.suits.clone();
+    let mut seats = scene.body.style.seats.iter();
+    let far = side
+        .is_some_and(|side| seats.all(|s| !ask.seats.contains(&s.id) || s.side == side.mirrored()));
+    if far {
+        let near = |c: &Contact| matches!(c, Contact::Side | Contact::Door);
+        suits.frees.retain(|c| !near(c));
+    }
+    suits
+}
+
 /// Works an opening out on the scene.
 ///
 /// # Errors
@@ -55,7 +69,7 @@ pub fn draft<'a>(
     rooms: &BTreeMap<&str, Room>,
     ask: &Ask,
 ) -> Result<Draft<'a>, String> {
-    let (mut fits, reasons) = fitness(&opening.suits, ask)?;
+    let (mut fits, reasons) = fitness(&made_on(side, opening, scene, ask), ask)?;
     let unknowns = unknown::of(opening, &steps, scene, rooms, ask);
     if unknown::hand(opening, ask).is_some() {
         fits = fits.max(Fitness::IfSo);
