@@ -196,10 +196,10 @@ impl From<&BodyStyle> for BodyStyleView {
 impl From<&Span> for TemplateSpanView {
     fn from(span: &Span) -> Self {
         Self {
-            id: span.id.clone(),
-            name: span.name.clone(),
-            foot: span.foot.clone(),
-            head: span.head.clone(),
+            id: span.id.to_string(),
+            name: span.name.to_string(),
+            foot: span.foot.to_string(),
+            head: span.head.to_string(),
             side: span.side,
             group: span.group,
             length_mm: figure::length(span.line.length()),
@@ -210,7 +210,7 @@ impl From<&Span> for TemplateSpanView {
                 .copied()
                 .map(figure::vertex)
                 .collect(),
-            half_depth_mm: span.half_depth_mm.clone(),
+            half_depth_mm: span.half_depth_mm.to_vec(),
         }
     }
 }
@@ -218,14 +218,14 @@ impl From<&Span> for TemplateSpanView {
 impl From<&Expectation> for TemplateExpectationView {
     fn from(e: &Expectation) -> Self {
         Self {
-            id: e.id.clone(),
+            id: e.id.to_string(),
             span: e.span.clone(),
             from_share: e.from_share,
             to_share: e.to_share,
-            text: e.text.clone(),
+            text: e.text.to_string(),
             common_from: e.common_from.clone(),
             drives: e.drives.clone(),
-            source: e.source.clone(),
+            source: e.source.to_string(),
         }
     }
 }

@@ -245,7 +245,7 @@ impl PlaceView {
 impl From<&Component> for ComponentView {
     fn from(c: &Component) -> Self {
         Self {
-            id: c.id.clone(),
+            id: c.id.to_string(),
             kind: c.kind,
             kinds: if c.kinds.len() > 1 {
                 c.kinds.clone()
@@ -302,10 +302,10 @@ impl From<&Disagreement> for DisagreementView {
 impl From<&SpanZones> for SpanView {
     fn from(span: &SpanZones) -> Self {
         Self {
-            id: span.id.clone(),
-            name: span.name.clone(),
-            foot: span.foot.clone(),
-            head: span.head.clone(),
+            id: span.id.to_string(),
+            name: span.name.to_string(),
+            foot: span.foot.to_string(),
+            head: span.head.to_string(),
             length_mm: figure::length(span.length_mm),
             centreline_mm: span
                 .centreline_mm
@@ -332,8 +332,8 @@ impl From<&Stretch> for StretchView {
             from_mm: figure::length(s.from_mm),
             to_mm: figure::length(s.to_mm),
             class: s.class,
-            material: s.material.clone(),
-            because: s.because.clone(),
+            material: s.material.iter().map(ToString::to_string).collect(),
+            because: s.because.iter().map(ToString::to_string).collect(),
         }
     }
 }
@@ -351,9 +351,9 @@ impl From<&Gap> for GapView {
 impl From<&ExpectedHere> for ExpectationView {
     fn from(e: &ExpectedHere) -> Self {
         Self {
-            id: e.id.clone(),
-            text: e.text.clone(),
-            source: e.source.clone(),
+            id: e.id.to_string(),
+            text: e.text.to_string(),
+            source: e.source.to_string(),
         }
     }
 }

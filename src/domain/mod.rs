@@ -12,6 +12,7 @@ pub mod frame;
 pub mod fusion;
 pub mod geometry;
 pub mod kind;
+pub mod name;
 pub mod opening;
 pub mod policy;
 pub mod role;

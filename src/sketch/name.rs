@@ -8,7 +8,7 @@ use crate::domain::zone::{SpanZones, Zones};
 pub fn full_name(span: &SpanZones) -> String {
     let side = span.side.word();
     if span.side == Side::Centre || span.name.to_lowercase().contains(side) {
-        span.name.clone()
+        span.name.to_string()
     } else {
         format!("{}, {side}", span.name)
     }

@@ -38,7 +38,7 @@ pub fn draw(zones: &Zones, span: &SpanZones, options: &Options) -> Scene {
     if options.touch {
         let middle = bar.across + THICK / 2.0;
         pen.axis(Axis {
-            span: span.id.clone(),
+            span: span.id.to_string(),
             name: full_name(span),
             points: vec![
                 bar.point(0.0, middle).into(),
@@ -393,7 +393,7 @@ fn notes(pen: &mut Pen, span: &SpanZones, zones: &Zones, keys: &[String], top: f
         .stretches
         .iter()
         .flat_map(|s| &s.material)
-        .map(String::as_str)
+        .map(|id| id.as_str())
         .collect();
     hard.sort_unstable();
     hard.dedup();

@@ -157,7 +157,7 @@ pub fn place_short(place: &Place, body: &FittedBody) -> String {
 /// In which part of the car something lies: `rear right`.
 pub fn part_of_car(place: &Place, body: &FittedBody) -> String {
     match place {
-        Place::OnSpan { span, .. } => body.span(span).map_or(span.clone(), |s| s.name.clone()),
+        Place::OnSpan { span, .. } => body.span(span).map_or(span.clone(), |s| s.name.to_string()),
         Place::Points([a, b]) => part_around(a.towards(*b, 0.5), body),
     }
 }

@@ -153,7 +153,7 @@ fn full_card(body: &FittedBody) -> Card {
             let length = span.line.length();
             let from_mm = length * (0.1 + 0.05 * (i % 9) as f64);
             let place = Place::OnSpan {
-                span: span.id.clone(),
+                span: span.id.to_string(),
                 from_mm,
                 to_mm: from_mm + length * 0.15,
             };

@@ -17,9 +17,11 @@ pub use template::style;
 
 use super::frame::{Point, Side};
 use super::geometry::Polyline;
+use super::name::Name;
 use super::vehicle::words;
 use kurbo::BezPath;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 words! {
     /// The twelve body styles.
@@ -75,17 +77,17 @@ words! {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Span {
     /// For example `b-pillar.left`.
-    pub id: String,
-    pub name: String,
+    pub id: Name,
+    pub name: Name,
     /// The foot in words, so that a hand can find it from outside.
-    pub foot: String,
-    pub head: String,
+    pub foot: Name,
+    pub head: Name,
     pub side: Side,
     pub group: SpanGroup,
     /// Foot first.
     pub line: Polyline,
     /// Half of the section that a cut severs, mm, one figure a vertex.
-    pub half_depth_mm: Vec<f64>,
+    pub half_depth_mm: Arc<[f64]>,
 }
 
 words! {
@@ -169,18 +171,18 @@ pub struct Outlines {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Expectation {
     /// For example `curtain-inflator-c.left`.
-    pub id: String,
+    pub id: Name,
     pub span: String,
     /// Shares of the span's length from its foot, 0 to 1.
     pub from_share: f64,
     pub to_share: f64,
-    pub text: String,
+    pub text: Name,
     /// First model year it is common, by region; `None` for every year.
     pub common_from: Option<BTreeMap<String, i32>>,
     /// Drives it applies to; `None` for every drive.
     pub drives: Option<Vec<super::vehicle::Drive>>,
     /// The published rule, or "common practice, no source".
-    pub source: String,
+    pub source: Name,
 }
 
 /// A template: a body style before anyone has measured the car.
@@ -227,7 +229,7 @@ impl Span {
         self.line
             .stations()
             .iter()
-            .zip(&self.half_depth_mm)
+            .zip(self.half_depth_mm.iter())
             .filter(|(s, _)| from < **s && **s < to)
             .fold(ends, |largest, (_, h)| largest.max(*h))
     }

@@ -252,16 +252,16 @@ impl LandmarkRow {
 impl SpanRow {
     fn on_sides(&self) -> impl Iterator<Item = Span> {
         both(side_of(&self.line)).iter().map(|&side| {
-            let line = self.line.iter().map(|p| placed(*p, side)).collect();
+            let line: Vec<Point> = self.line.iter().map(|p| placed(*p, side)).collect();
             Span {
-                id: sided(&self.id, side),
-                name: named(&self.name, side),
-                foot: self.foot.clone(),
-                head: self.head.clone(),
+                id: sided(&self.id, side).into(),
+                name: named(&self.name, side).into(),
+                foot: self.foot.as_str().into(),
+                head: self.head.as_str().into(),
                 side,
                 group: self.group,
                 line: Polyline::new(line).expect("a template's centreline has length"),
-                half_depth_mm: self.half_depth_mm.clone(),
+                half_depth_mm: self.half_depth_mm.as_slice().into(),
             }
         })
     }
@@ -308,14 +308,14 @@ impl ExpectationRow {
             Side::Centre
         };
         both(side).iter().map(|&side| Expectation {
-            id: sided(&self.id, side),
+            id: sided(&self.id, side).into(),
             span: sided(&self.span, side),
             from_share: self.from,
             to_share: self.to,
-            text: self.text.clone(),
+            text: self.text.as_str().into(),
             common_from: self.common_from.clone(),
             drives: self.drives.clone(),
-            source: self.source.clone(),
+            source: self.source.as_str().into(),
         })
     }
 }

@@ -53,7 +53,7 @@ fn the_right_side_is_the_exact_mirror_of_the_left() {
             let id = twin(&left.id).expect("a left span is named so");
             let right = s.spans.iter().find(|p| p.id == id).expect("its twin");
             let mirrored: Vec<_> = right.line.vertices().iter().map(|p| p.mirrored()).collect();
-            assert_eq!(left.line.vertices(), mirrored, "{} {id}", s.id);
+            assert_eq!(**left.line.vertices(), mirrored, "{} {id}", s.id);
             assert_eq!(left.half_depth_mm, right.half_depth_mm, "{} {id}", s.id);
         }
         for left in &s.landmarks {
@@ -77,7 +77,7 @@ fn spans_across_the_car_are_their_own_mirror() {
                 .rev()
                 .map(|p| p.mirrored())
                 .collect();
-            assert_eq!(span.line.vertices(), turned, "{} {}", s.id, span.id);
+            assert_eq!(**span.line.vertices(), turned, "{} {}", s.id, span.id);
             assert!(
                 span.line.vertices()[0].y < 0.0,
                 "{} {}: left first",

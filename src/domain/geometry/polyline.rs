@@ -1,13 +1,14 @@
 //! A chain of straight pieces with arc length from its first vertex, in mm.
 
 use crate::domain::frame::{Point, Vector};
+use std::sync::Arc;
 
 /// At least two vertices, no piece of zero length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Polyline {
-    vertices: Vec<Point>,
+    vertices: Arc<[Point]>,
     /// Arc length at each vertex; the first is 0.
-    stations: Vec<f64>,
+    stations: Arc<[f64]>,
 }
 
 /// Why vertices make no polyline.
@@ -22,7 +23,8 @@ pub enum PolylineError {
 }
 
 impl Polyline {
-    pub fn new(vertices: Vec<Point>) -> Result<Self, PolylineError> {
+    pub fn new(vertices: impl Into<Arc<[Point]>>) -> Result<Self, PolylineError> {
+        let vertices = vertices.into();
         if vertices.len() < 2 {
             return Err(PolylineError::TooFewVertices);
         }
@@ -38,15 +40,18 @@ impl Polyline {
             }
             stations.push(stations[piece] + length);
         }
-        Ok(Self { vertices, stations })
+        Ok(Self {
+            vertices,
+            stations: stations.into(),
+        })
     }
 
-    pub fn vertices(&self) -> &[Point] {
+    pub fn vertices(&self) -> &Arc<[Point]> {
         &self.vertices
     }
 
     /// Arc length at each vertex.
-    pub fn stations(&self) -> &[f64] {
+    pub fn stations(&self) -> &Arc<[f64]> {
         &self.stations
     }
 
@@ -97,7 +102,7 @@ impl Polyline {
     /// vertex between them. Two equal stations give one point twice.
     pub fn between(&self, from: f64, to: f64) -> Vec<Point> {
         let mut points = vec![self.point_at(from)];
-        for (vertex, station) in self.vertices.iter().zip(&self.stations) {
+        for (vertex, station) in self.vertices.iter().zip(self.stations.iter()) {
             if from < *station && *station < to {
                 points.push(*vertex);
             }

@@ -85,7 +85,7 @@ fn expected(line: [Point; 2], depth: f64, body: &FittedBody, zones: &Zones) -> V
         for e in in_force {
             let ends = [e.from_share, e.to_share].map(|share| share * span.line.length());
             if unseen(here, ends).any(|(from, to)| crossed(from, to)) {
-                by.push(e.id.clone());
+                by.push(e.id.to_string());
             }
         }
         let bags = here.stretches.iter().filter(|s| s.class == Class::Expected);

@@ -33,7 +33,7 @@ fn room_of(zones: &Zones, stretches: &[(f64, Class)], looks: &[Look], check: imp
     .expect("straight");
     let span = Span {
         line,
-        half_depth_mm: vec![60.0, 60.0],
+        half_depth_mm: [60.0, 60.0].into(),
         ..template.clone()
     };
     let here = zones

@@ -138,7 +138,7 @@ fn laid_over(
     };
     let inner = Stretch {
         class,
-        because: vec![because.to_owned()],
+        because: vec![because.into()],
         ..part(inner_from, inner_to)
     };
     [part(start, inner_from), inner, part(inner_to, end)]

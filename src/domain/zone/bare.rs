@@ -9,12 +9,15 @@ use super::say;
 use crate::domain::finding::{Depth, Status};
 use crate::domain::fusion::estimate::own_sigma;
 use crate::domain::geometry::Interval;
+use crate::domain::name::Name;
 use crate::domain::policy::Policy;
 use crate::domain::vehicle::{Variant, Vehicle};
 
 /// A bare finding that counts: unrounded stations, widening taken off.
 #[derive(Debug, Clone)]
 pub struct CountingBare<'a> {
+    /// The finding's id.
+    pub id: Name,
     pub located: LocatedBare<'a>,
     pub left: Interval,
 }
@@ -61,6 +64,7 @@ pub fn counting<'a>(
         }
         match left_of(found, policy) {
             Some(left) => counting.push(CountingBare {
+                id: found.finding.id.as_str().into(),
                 located: *found,
                 left,
             }),
@@ -95,7 +99,7 @@ fn contradicting(found: &LocatedBare, components: &[Assessed], spans: &[BladeSpa
     components
         .iter()
         .filter(overlaps)
-        .map(|c| c.id.to_owned())
+        .map(|c| c.id.to_string())
         .collect()
 }
 

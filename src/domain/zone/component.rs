@@ -8,6 +8,7 @@ use crate::domain::fusion::estimate::own_sigma;
 use crate::domain::fusion::located::{OnSpan, shared_span};
 use crate::domain::fusion::{Disagreement, Located, disagreements, fuse, speaking_groups};
 use crate::domain::kind::{Kind, KindClass};
+use crate::domain::name::Name;
 use crate::domain::policy::Policy;
 
 /// A finding of a component: where, and what it reports.
@@ -16,7 +17,7 @@ pub type Report<'a> = (Located<'a>, &'a ComponentReport);
 /// A component with every keep-out it has, before anything is rounded.
 #[derive(Debug)]
 pub struct Assessed<'a> {
-    pub id: &'a str,
+    pub id: Name,
     /// Accepted and offered, by (`observed_on`, id).
     pub reports: Vec<Report<'a>>,
     pub agreement: Agreement,
@@ -58,7 +59,7 @@ struct Nature {
 
 /// Assesses the findings on one component; at least one.
 pub fn assess<'a>(
-    id: &'a str,
+    id: &str,
     reports: Vec<Report<'a>>,
     policy: &Policy,
     spans: &[BladeSpan],
@@ -108,7 +109,7 @@ pub fn assess<'a>(
         ..
     } = nature;
     Assessed {
-        id,
+        id: id.into(),
         reports,
         agreement,
         kinds,

@@ -10,6 +10,7 @@ use super::round::{mm, nearest};
 use super::stretch::{Mark, Marks, tile};
 use crate::domain::body::Expectation;
 use crate::domain::geometry::{Interval, union};
+use crate::domain::name::Name;
 use smallvec::SmallVec;
 
 /// Everything that can mark a span.
@@ -38,19 +39,19 @@ impl<'a> Marked<'a> {
                 if !blocked.is_empty() {
                     reaches.extend(reaches_of(volume, &blocked, index, span));
                     layer.extend(blocked.iter().map(|&at| Mark {
-                        id: component.id,
+                        id: &component.id,
                         at,
                     }));
                 }
                 if volume.material {
                     let extent = volume.extent(index, span);
                     marks.material.extend(extent.iter().map(|&at| Mark {
-                        id: component.id,
+                        id: &component.id,
                         at,
                     }));
                 }
             }
-            merge(component.id, &reaches, &mut bands);
+            merge(&component.id, &reaches, &mut bands);
             reaches.clear();
         }
         self.mark_bare_and_expected(index, span, &mut marks);
@@ -66,8 +67,8 @@ impl<'a> Marked<'a> {
             side: span.span.side,
             group: span.span.group,
             length_mm: mm(length),
-            centreline_mm: line.vertices().to_vec(),
-            stations_mm: line.stations().to_vec(),
+            centreline_mm: line.vertices().clone(),
+            stations_mm: line.stations().clone(),
             half_depth_mm: span.span.half_depth_mm.clone(),
             middle_mm: gap::middle(&gaps),
             stretches,
@@ -82,7 +83,7 @@ impl<'a> Marked<'a> {
             .iter()
             .filter(|b| b.located.place.span == index);
         marks.bare.extend(here.map(|b| Mark {
-            id: &b.located.finding.id,
+            id: &b.id,
             at: b.left,
         }));
         let length = span.length();
@@ -133,12 +134,12 @@ fn hull(a: Interval, b: Interval) -> Interval {
 }
 
 /// One entry for each connected reach of a component, accepted and offered apart.
-fn merge(component: &str, reaches: &[Reach], bands: &mut Vec<Bands>) {
+fn merge(component: &Name, reaches: &[Reach], bands: &mut Vec<Bands>) {
     for own in reaches.chunk_by(|a, b| a.offered == b.offered) {
         for &widening in &union(own.iter().map(|r| r.widening).collect()) {
             let inside = || own.iter().filter(|r| widening.covers(r.widening));
             bands.push(Bands {
-                component: component.to_owned(),
+                component: component.clone(),
                 offered: own[0].offered,
                 part: inside().filter_map(|r| r.part).reduce(hull),
                 clearance: inside().filter_map(|r| r.clearance).reduce(hull),

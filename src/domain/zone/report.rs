@@ -22,7 +22,7 @@ pub fn component(c: &Assessed, spans: &[BladeSpan]) -> Component {
     };
     let assumed = |kind: Kind| kind.default_radius_mm() > 0.0;
     Component {
-        id: c.id.to_owned(),
+        id: c.id.clone(),
         kind: report.map_or(c.kind, |r| r.kind),
         kinds: c.kinds.clone(),
         class,
@@ -69,16 +69,16 @@ pub fn warnings(c: &Assessed) -> Vec<Warning> {
             .collect();
         ids.sort();
         ids.dedup();
-        warnings.push(say::disputed(c.id, ids));
+        warnings.push(say::disputed(&c.id, ids));
     }
     if c.kinds.len() > 1 {
-        warnings.push(say::kinds_differ(c.id, &c.kinds, c.kind));
+        warnings.push(say::kinds_differ(&c.id, &c.kinds, c.kind));
     }
     if c.radius_assumed {
-        warnings.push(say::radius_assumed(c.id, c.leading().radius_mm));
+        warnings.push(say::radius_assumed(&c.id, c.leading().radius_mm));
     }
     if single_source(c) {
-        warnings.push(say::single_source(c.id));
+        warnings.push(say::single_source(&c.id));
     }
     warnings
 }
@@ -107,7 +107,7 @@ fn disagreements(c: &Assessed) -> Vec<Disagreement> {
 fn place(body: &Body, spans: &[BladeSpan]) -> Place {
     match body.on_span {
         Some(on) => Place::OnSpan {
-            span: spans[on.span].span.id.clone(),
+            span: spans[on.span].span.id.to_string(),
             from_mm: on.from,
             to_mm: on.to,
         },

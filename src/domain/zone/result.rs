@@ -6,8 +6,10 @@ use crate::domain::finding::Place;
 use crate::domain::frame::{Point, Side};
 use crate::domain::geometry::Interval;
 use crate::domain::kind::Kind;
+use crate::domain::name::Name;
 use crate::domain::policy::Policy;
 use crate::domain::vehicle::{Vehicle, words};
+use std::sync::Arc;
 
 words! {
     /// The class of a stretch, highest rank first.
@@ -26,9 +28,9 @@ pub struct Stretch {
     pub to_mm: f64,
     pub class: Class,
     /// Sorted ids of material components.
-    pub material: Vec<String>,
+    pub material: Vec<Name>,
     /// Sorted ids of what gives the class: components, findings, expectations.
-    pub because: Vec<String>,
+    pub because: Vec<Name>,
 }
 
 /// Stations where the middle of a blade may be placed.
@@ -45,7 +47,7 @@ pub struct Gap {
 /// clearance ⊆ widening. For drawing; stretches are what counts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bands {
-    pub component: String,
+    pub component: Name,
     pub offered: bool,
     /// `None`: the part does not lie along this span, only its keep-out reaches it.
     pub part: Option<Interval>,
@@ -56,17 +58,17 @@ pub struct Bands {
 /// One span, tiled.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpanZones {
-    pub id: String,
-    pub name: String,
-    pub foot: String,
-    pub head: String,
+    pub id: Name,
+    pub name: Name,
+    pub foot: Name,
+    pub head: Name,
     pub side: Side,
     pub group: SpanGroup,
     pub length_mm: f64,
-    pub centreline_mm: Vec<Point>,
+    pub centreline_mm: Arc<[Point]>,
     /// Station of each vertex, mm.
-    pub stations_mm: Vec<f64>,
-    pub half_depth_mm: Vec<f64>,
+    pub stations_mm: Arc<[f64]>,
+    pub half_depth_mm: Arc<[f64]>,
     pub stretches: Vec<Stretch>,
     pub gaps: Vec<Gap>,
     pub middle_mm: Option<f64>,
@@ -100,7 +102,7 @@ pub struct Disagreement {
 /// A thing in the vehicle, as estimated from every finding about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Component {
-    pub id: String,
+    pub id: Name,
     pub kind: Kind,
     /// Every kind reported, when they differ.
     pub kinds: Vec<Kind>,
@@ -129,9 +131,9 @@ pub struct Component {
 /// An expectation in force for this card and variant.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ExpectedHere {
-    pub id: String,
-    pub text: String,
-    pub source: String,
+    pub id: Name,
+    pub text: Name,
+    pub source: Name,
 }
 
 /// A bare finding that counts, after widening.

@@ -4,12 +4,13 @@
 use super::result::{Class, Stretch};
 use super::round::{Hundredths, Rounded, mm};
 use crate::domain::geometry::{Interval, union};
+use crate::domain::name::Name;
 use smallvec::{SmallVec, smallvec};
 
 /// What marks stations of one span: an id and where.
 #[derive(Debug, Clone)]
 pub struct Mark<'a> {
-    pub id: &'a str,
+    pub id: &'a Name,
     pub at: Interval,
 }
 
@@ -50,15 +51,15 @@ impl<'m, 'a> Layer<'m, 'a> {
         self.tiles.iter().any(|t| t.covers(cell))
     }
 
-    fn ids(&self, tile: Rounded) -> Vec<String> {
+    fn ids(&self, tile: Rounded) -> Vec<Name> {
         let within = |m: &&Mark| {
             (self.rounding)(m.at, self.length).is_some_and(|rounded| rounded.overlaps(tile))
         };
         let marks = self.marks.iter().filter(within);
-        let mut ids: SmallVec<[&str; 8]> = marks.map(|m| m.id).collect();
+        let mut ids: SmallVec<[&Name; 8]> = marks.map(|m| m.id).collect();
         ids.sort_unstable();
         ids.dedup();
-        ids.into_iter().map(str::to_owned).collect()
+        ids.into_iter().cloned().collect()
     }
 }
 
@@ -79,7 +80,7 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
             Class::Unproven
         }
     };
-    let material_of = |cell: Rounded| -> Vec<&str> {
+    let material_of = |cell: Rounded| -> Vec<&Name> {
         materials
             .iter()
             .filter(|(_, l)| l.covers(cell))
@@ -89,7 +90,7 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
     let layers = [&no_cut, &bare, &expected]
         .into_iter()
         .chain(materials.iter().map(|(_, l)| l));
-    let mut tiles: SmallVec<[(Rounded, Class, Vec<&str>); 8]> = SmallVec::new();
+    let mut tiles: SmallVec<[(Rounded, Class, Vec<&Name>); 8]> = SmallVec::new();
     for cell in cells(layers, length) {
         let (class, material) = (class_of(cell), material_of(cell));
         match tiles.last_mut() {
@@ -109,7 +110,7 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
             from_mm: mm(tile.from),
             to_mm: mm(tile.to),
             class,
-            material: material.into_iter().map(str::to_owned).collect(),
+            material: material.into_iter().cloned().collect(),
             because: because(class, tile),
         })
         .collect()
@@ -119,7 +120,7 @@ pub fn tile(marks: &Marks, length: Hundredths) -> Vec<Stretch> {
 fn material_layers<'m, 'a>(
     marks: &'m [Mark<'a>],
     length: Hundredths,
-) -> Vec<(&'a str, Layer<'m, 'a>)> {
+) -> Vec<(&'a Name, Layer<'m, 'a>)> {
     marks
         .chunk_by(|a, b| a.id == b.id)
         .map(|own| (own[0].id, Layer::of(own, length, Rounded::outward)))
@@ -150,9 +151,9 @@ fn cells<'l, 'm: 'l, 'a: 'm>(
 mod tests {
     use super::*;
 
-    fn mark(id: &str, from: f64, to: f64) -> Mark<'_> {
+    fn mark(id: &str, from: f64, to: f64) -> Mark<'static> {
         Mark {
-            id,
+            id: Box::leak(Box::new(id.into())),
             at: Interval::new(from, to),
         }
     }

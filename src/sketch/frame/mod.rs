@@ -101,7 +101,7 @@ impl<'a> Sheet<'a> {
             groups
                 .iter()
                 .flat_map(|g| self.of(*g))
-                .flat_map(|s| &s.centreline_mm)
+                .flat_map(|s| s.centreline_mm.iter())
                 .map(|p| p.x)
         };
         let (low, high) = (xs().fold(f64::MAX, f64::min), xs().fold(f64::MIN, f64::max));

@@ -116,7 +116,7 @@ pub fn spans(drawing: &Drawing, pen: &mut Pen) {
         }
         if drawing.options.touch {
             pen.axis(Axis {
-                span: span.id.clone(),
+                span: span.id.to_string(),
                 name: full_name(span),
                 points: drawing.projection.points(line.vertices()),
                 stations_mm: line.stations().to_vec(),

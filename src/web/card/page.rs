@@ -110,7 +110,7 @@ impl CardPage {
                 .zones
                 .expectations
                 .iter()
-                .map(|e| (e.text.clone(), e.source.clone()))
+                .map(|e| (e.text.to_string(), e.source.to_string()))
                 .collect(),
             bare: bare(reading),
             set_aside: set_aside(reading),

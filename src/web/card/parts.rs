@@ -99,7 +99,7 @@ fn row(reading: &Reading, c: &Component) -> PartRow {
         flags.push(("ONE SOURCE", "thin"));
     }
     PartRow {
-        id: c.id.clone(),
+        id: c.id.to_string(),
         name: name(reading, c),
         flags,
         place: say::place(&c.place, &reading.body),
@@ -192,7 +192,7 @@ fn reaches(reading: &Reading, c: &Component) -> String {
         })
     };
     let spans = reading.zones.spans.iter().filter(|s| touches(s));
-    let names: Vec<String> = spans.map(|s| s.name.clone()).collect();
+    let names: Vec<String> = spans.map(|s| s.name.to_string()).collect();
     say::list(&names)
 }
 

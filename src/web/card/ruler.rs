@@ -30,7 +30,7 @@ impl RulerRow {
     pub fn of(reading: &Reading, span: &SpanZones, drawn: bool) -> Self {
         Self {
             href: reading.link(&format!("/spans/{}", span.id)),
-            name: span.name.clone(),
+            name: span.name.to_string(),
             flags: flags(reading, span),
             drawing: if drawn {
                 drawing::ruler(reading, span)
@@ -132,7 +132,7 @@ pub fn said_of(reading: &Reading, span: &SpanZones) -> Vec<String> {
                 .iter()
                 .any(|s| s.class == Class::Expected && s.because.contains(&e.id))
         })
-        .map(|e| e.text.clone())
+        .map(|e| e.text.to_string())
         .collect();
     if !expected.is_empty() {
         said.push(format!("Expect: {}.", expected.join("; ")));

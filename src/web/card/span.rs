@@ -77,9 +77,9 @@ impl SpanPage {
                 .map_or("Body style only".to_owned(), |s| {
                     format!("Revision {} · {}", s.revision, say::day(s.date))
                 }),
-            name: span.name.clone(),
-            foot: span.foot.clone(),
-            head: span.head.clone(),
+            name: span.name.to_string(),
+            foot: span.foot.to_string(),
+            head: span.head.to_string(),
             length: both(span.length_mm, Rounding::Nearest),
             defs: svg::inline_defs(),
             drawing: drawing::ruler(reading, span),
@@ -156,7 +156,7 @@ fn neighbours(reading: &Reading, here: &SpanZones) -> Vec<Neighbour> {
         .into_iter()
         .map(|s| Neighbour {
             href: reading.link(&format!("/spans/{}", s.id)),
-            name: s.name.clone(),
+            name: s.name.to_string(),
             here: s.id == here.id,
         })
         .collect()

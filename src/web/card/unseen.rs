@@ -39,7 +39,7 @@ pub fn unseen(reading: &Reading) -> Vec<UnseenRow> {
             all / span.length_mm,
             UnseenRow {
                 href,
-                name: span.name.clone(),
+                name: span.name.to_string(),
                 text,
             },
         ));

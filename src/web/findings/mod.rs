@@ -79,7 +79,7 @@ fn with_status(card: &Card, id: &str, status: Status) -> Card {
 pub fn in_words(finding: &Finding, body: &FittedBody) -> String {
     let named = |id: &str| {
         body.span(id)
-            .map_or_else(|| id.to_owned(), |s| s.name.clone())
+            .map_or_else(|| id.to_owned(), |s| s.name.to_string())
     };
     let along = |span: &str, from: f64, to: f64| {
         format!(

@@ -53,7 +53,7 @@ pub fn changes(before: &Zones, after: &Zones) -> Vec<SpanChange> {
 fn only_one(span: &SpanZones, what: &str) -> SpanChange {
     SpanChange {
         name: format!("{} ({what})", span.name),
-        id: span.id.clone(),
+        id: span.id.to_string(),
         lengths: Vec::new(),
         grown: Vec::new(),
         shrunk: Vec::new(),
@@ -78,8 +78,8 @@ fn span_change(was: &SpanZones, now: &SpanZones) -> Option<SpanChange> {
         .collect();
     let (old, new) = (no_cut(was), no_cut(now));
     let change = SpanChange {
-        name: now.name.clone(),
-        id: now.id.clone(),
+        name: now.name.to_string(),
+        id: now.id.to_string(),
         lengths,
         grown: without(&new, &old),
         shrunk: without(&old, &new),

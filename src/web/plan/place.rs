@@ -50,7 +50,7 @@ impl PlaceView {
             edge: words::status_edge(place.status),
             from_foot: figure(place.station_mm),
             from_head: figure(place.from_head_mm),
-            ends: span.map(|s| [s.foot.clone(), s.head.clone()]),
+            ends: span.map(|s| [s.foot.to_string(), s.head.to_string()]),
             by: in_the_way(reading, place.status, &place.by, place.fabric_only),
             said,
         }
@@ -122,7 +122,7 @@ pub fn named(reading: &Reading, id: &str) -> String {
     }
     let mut expected = reading.zones.expectations.iter();
     if let Some(e) = expected.find(|e| e.id == id) {
-        return e.text.clone();
+        return e.text.to_string();
     }
     match reading.finding(id) {
         Some(finding) => format!("{id}, {}", say::evidence(finding)),

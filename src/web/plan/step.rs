@@ -204,17 +204,17 @@ fn on(reading: &Reading, step: &PlannedStep) -> String {
 /// A span in words; its id where the car has none of that name.
 pub fn span_name(reading: &Reading, id: &str) -> String {
     let span = reading.body.span(id);
-    span.map_or_else(|| id.to_owned(), |s| s.name.clone())
+    span.map_or_else(|| id.to_owned(), |s| s.name.to_string())
 }
 
 /// A door, pane, seat or other part in words. Those of one place share their id:
 /// what is done tells which is meant.
 fn part_name(reading: &Reading, act: Act, id: &str) -> String {
     let style = reading.body.style;
-    let door = style.doors.iter().find(|d| d.id == id).map(|d| &d.name);
-    let pane = style.panes.iter().find(|p| p.id == id).map(|p| &p.name);
-    let seat = style.seats.iter().find(|s| s.id == id).map(|s| &s.name);
-    let span = reading.body.span(id).map(|s| &s.name);
+    let door = style.doors.iter().find(|d| d.id == id).map(|d| &*d.name);
+    let pane = style.panes.iter().find(|p| p.id == id).map(|p| &*p.name);
+    let seat = style.seats.iter().find(|s| s.id == id).map(|s| &*s.name);
+    let span = reading.body.span(id).map(|s| &*s.name);
     let meant = match act {
         Act::ManageGlass => pane,
         Act::SeverBelt => seat,
@@ -223,7 +223,7 @@ fn part_name(reading: &Reading, act: Act, id: &str) -> String {
     let named = meant.or(door).or(pane).or(seat).or(span);
     let source = PowerSource::from_word(id).map(words::source);
     match (named, source) {
-        (Some(name), _) => name.clone(),
+        (Some(name), _) => name.to_owned(),
         (None, Some(source)) => source.to_owned(),
         (None, None) => id.replace(['-', '.'], " "),
     }

@@ -166,7 +166,7 @@ impl Entry {
             } => (span, [from_mm, to_mm], None),
             Place::Points(ends) => {
                 let [a, b] = ends.map(|end| beside.line.nearest(end));
-                (beside.id.clone(), [a.min(b), a.max(b)], Some(ends))
+                (beside.id.to_string(), [a.min(b), a.max(b)], Some(ends))
             }
         };
         Self {

@@ -94,7 +94,7 @@ fn rows(draft: &Draft, body: &FittedBody, unit: Unit) -> Vec<EntryRow> {
         EntryRow {
             number: index + 1,
             index,
-            span: span.map_or_else(|| entry.span.clone(), |s| s.name.clone()),
+            span: span.map_or_else(|| entry.span.clone(), |s| s.name.to_string()),
             said: said(entry, unit),
             stations: match entry.points {
                 Some(ends) => format!("beside it; {}", say::place(&Place::Points(ends), body)),

@@ -148,7 +148,7 @@ proptest! {
         let on = span.get(&before.spans);
         let from_mm: f64 = from * on.length_mm;
         let report = Report::Bare(BareReport {
-            span: on.id.clone(),
+            span: on.id.to_string(),
             from_mm,
             to_mm: (from_mm + length * on.length_mm).min(on.length_mm),
             depth: Depth::Through,

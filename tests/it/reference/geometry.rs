@@ -39,7 +39,7 @@ fn blocked(
         side: Side::Centre,
         group: SpanGroup::Along,
         line: Polyline::new(line).unwrap(),
-        half_depth_mm,
+        half_depth_mm: half_depth_mm.into(),
     };
     BladeSpan::new(&span, tip)
         .blocked(body, &Bounds::around(body), reach, None)

@@ -45,7 +45,7 @@ fn scenes(sample: &Sample, options: &Options) -> Vec<(String, Scene)> {
         })
         .into();
     for span in &sample.zones.spans {
-        all.push((span.id.clone(), ruler(&sample.zones, span, options)));
+        all.push((span.id.to_string(), ruler(&sample.zones, span, options)));
     }
     all
 }
@@ -221,9 +221,9 @@ fn a_generic_frame_says_that_nobody_has_looked() {
 fn names_with_markup_and_of_eighty_characters_are_written_whole_or_shortened() {
     let mut sample = sample::full(StyleId::Sedan);
     for span in &mut sample.zones.spans {
-        span.name = format!("<b>&\"{}", "långt namn ".repeat(7));
-        span.foot = "<&\"> ".repeat(16);
-        span.head = "x".repeat(80);
+        span.name = format!("<b>&\"{}", "långt namn ".repeat(7)).into();
+        span.foot = "<&\"> ".repeat(16).into();
+        span.head = "x".repeat(80).into();
     }
     let title = "Corvel <Tarn> & \"Söhne\" ".repeat(4);
     let options = Options {

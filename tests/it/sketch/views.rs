@@ -212,7 +212,7 @@ fn a_drawing_to_be_touched_carries_the_station_of_every_vertex_it_draws() {
     let scene = draw(&zones, &body, View::Left, &options);
     let axis = scene.axes().find(|a| a.span == "rocker.left").unwrap();
     let line = &body.span("rocker.left").unwrap().line;
-    assert_eq!(axis.stations_mm, line.stations());
+    assert_eq!(axis.stations_mm, **line.stations());
     assert_eq!(axis.points.len(), line.vertices().len());
     // Seen from the left, x runs to the right and z up, to one scale.
     let ends = [line.point_at(0.0), line.point_at(line.length())];

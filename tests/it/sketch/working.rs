@@ -22,7 +22,7 @@ fn works(zones: &Zones, seed: u64) -> Vec<Work> {
             works.push(Work {
                 doing: [Doing::Cut, Doing::Contact][(i % 2) as usize],
                 number: format!("{}", 1 + (seed + n * 4 + i) % 30),
-                span: span.id.clone(),
+                span: span.id.to_string(),
                 from_mm: share * span.length_mm,
                 to_mm: share * span.length_mm,
                 blocked: (seed + i).is_multiple_of(5),
@@ -32,7 +32,7 @@ fn works(zones: &Zones, seed: u64) -> Vec<Work> {
         works.push(Work {
             doing: Doing::Look,
             number: String::new(),
-            span: span.id.clone(),
+            span: span.id.to_string(),
             from_mm: 0.2 * span.length_mm,
             to_mm: 0.4 * span.length_mm,
             blocked: false,
@@ -69,7 +69,7 @@ fn numbers_in_a_view_are_the_steps_and_no_components() {
     let works = [Work {
         doing: Doing::Cut,
         number: "27".to_owned(),
-        span: span.unwrap().id.clone(),
+        span: span.unwrap().id.to_string(),
         from_mm: 500.0,
         to_mm: 500.0,
         blocked: false,
@@ -101,7 +101,7 @@ fn a_blocked_cut_is_crossed_out_and_never_drawn_as_a_blade() {
         let works = [Work {
             doing: Doing::Cut,
             number: "3".to_owned(),
-            span: span.id.clone(),
+            span: span.id.to_string(),
             from_mm: 300.0,
             to_mm: 300.0,
             blocked,

@@ -257,7 +257,7 @@ fn findings(body: &FittedBody, components: &[ComponentDraw], bare: &[BareDraw]) 
         let length = span.line.length();
         let from_mm = drawn.from * length;
         let report = Report::Bare(BareReport {
-            span: span.id.clone(),
+            span: span.id.to_string(),
             from_mm,
             to_mm: (from_mm + drawn.length * length).min(length),
             depth: drawn.depth,
@@ -292,7 +292,7 @@ fn component_finding(
     let to_mm = station((drawn.from + drawn.length).min(1.0), report.error[1]).max(from_mm);
     let place = match report.aside {
         None => Place::OnSpan {
-            span: span.id.clone(),
+            span: span.id.to_string(),
             from_mm,
             to_mm,
         },

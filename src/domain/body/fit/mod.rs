@@ -108,14 +108,14 @@ fn anything(measured: &Measured) -> bool {
 
 fn moved(span: &Span, body: &FittedBody) -> Result<Span, FitError> {
     let map = |p: &Point| body.map_point(*p);
-    let vertices = span.line.vertices().iter().map(map).collect();
+    let vertices: Vec<Point> = span.line.vertices().iter().map(map).collect();
     // Slopes are at least 0.5, so a piece with length keeps some.
     let line = Polyline::new(vertices).expect("a fitted piece keeps its length");
     let degrees = (1..line.piece_count())
         .map(|v| line.bend_at(v).to_degrees())
         .fold(0.0, f64::max);
     if degrees > BEND_DEG {
-        let span = span.name.clone();
+        let span = span.name.to_string();
         return Err(FitError::Bend { span, degrees });
     }
     let span = span.clone();

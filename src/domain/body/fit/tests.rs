@@ -303,7 +303,7 @@ proptest! {
         let body = fitted.unwrap();
         for left in body.spans.iter().filter(|s| s.id.ends_with(".left")) {
             let right = body.span(&left.id.replace(".left", ".right")).unwrap();
-            for (a, b) in left.line.vertices().iter().zip(right.line.vertices()) {
+            for (a, b) in left.line.vertices().iter().zip(right.line.vertices().iter()) {
                 prop_assert_eq!(*a, b.mirrored());
             }
         }
@@ -331,7 +331,7 @@ proptest! {
         match (fit(style(id), &measured), fit(style(id), &swapped)) {
             (Ok(a), Ok(b)) => {
                 for (a, b) in a.spans.iter().zip(b.spans.iter()) {
-                    for (p, q) in a.line.vertices().iter().zip(b.line.vertices()) {
+                    for (p, q) in a.line.vertices().iter().zip(b.line.vertices().iter()) {
                         prop_assert!(p.distance(*q) < 1e-9);
                     }
                 }

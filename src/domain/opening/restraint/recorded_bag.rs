@@ -64,7 +64,7 @@ pub fn at(
 ) -> Option<String> {
     let mut parts = on_card(card, bag).filter_map(|id| part(zones, id));
     let here = |c: &&Component| chain_distance(&outline(c, body), usual_mm) <= SAME_PLACE_MM;
-    parts.find(here).map(|c| c.id.clone())
+    parts.find(here).map(|c| c.id.to_string())
 }
 
 /// Where a component lies: its piece of the span, else the line between its ends.
