@@ -301,3 +301,6 @@ impl fmt::Debug for NewCredential {
             .finish_non_exhaustive()
     }
 }
+
+text_id!(/// The id of a link that works once (UUIDv7 as text); its secret is another thing.
+    OnceLinkId);

@@ -34,6 +34,9 @@ pub enum StoreError {
          withdraw {finding} with a reason instead"
     )]
     UnlikeCorrection { finding: String },
+    /// Without one nobody could ever let anybody in again.
+    #[error("{name} is the last keeper who can sign in: make somebody else a keeper first")]
+    LastKeeper { name: String },
     /// A row that cannot be what the store wrote.
     #[error("row {id} of {table} holds an impossible {column}")]
     Corrupt {

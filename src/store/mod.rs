@@ -30,6 +30,7 @@ mod secret;
 mod sharing;
 mod statuses;
 
+pub use accounts::contract::*;
 pub use backup::Sound;
 pub use contract::*;
 pub use error::StoreError;

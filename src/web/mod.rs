@@ -27,6 +27,7 @@ pub mod no_cut_table;
 pub mod origin;
 pub mod own_card;
 pub mod page_cache;
+pub mod people;
 pub mod plan;
 pub mod reading;
 pub mod routes;

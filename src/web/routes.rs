@@ -3,7 +3,8 @@
 use super::state::Service;
 use super::{
     api, asset, boundary, card, department, details, drawing, error, figures, find, findings,
-    health, history, measurements, metrics, origin, plan, set_up, sheet, sign_in, strip, who,
+    health, history, measurements, metrics, origin, people, plan, set_up, sheet, sign_in, strip,
+    who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -110,7 +111,7 @@ fn writes() -> Router<Service> {
         )
 }
 
-/// Signing in and out, and the first set-up.
+/// Signing in and out, the first set-up, people and how they are let in.
 fn accounts() -> Router<Service> {
     Router::new()
         .route(
@@ -121,6 +122,18 @@ fn accounts() -> Router<Service> {
         .route(
             "/account",
             get(sign_in::show_account).post(sign_in::change_account),
+        )
+        .route(
+            "/people",
+            get(people::list_people).post(people::change_people),
+        )
+        .route(
+            "/invitations/{secret}",
+            get(people::show_invitation).post(people::accept_invitation),
+        )
+        .route(
+            "/resets/{secret}",
+            get(people::show_reset).post(people::reset_password),
         )
         .route(
             "/set-up/{secret}",

@@ -1,8 +1,13 @@
 //! Who may sign in, and what they may do: roles, passwords, sessions, links that
 //! work once, and failed sign-ins.
 
+pub mod contract;
 mod credentials;
 mod failures;
+mod invitations;
+mod once_links;
+mod people;
+mod resets;
 mod roles;
 mod sessions;
 mod set_up;

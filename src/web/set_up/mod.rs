@@ -96,7 +96,8 @@ fn again(secret: String, mut typed: Typed) -> Response {
     (typed.status(), SetUpPage { secret, typed }).into_response()
 }
 
-fn name_in(typed: &mut Typed, asked: Asked<'static>) -> String {
+/// A name of a person or a department, or a fault beside its field.
+pub fn name_in(typed: &mut Typed, asked: Asked<'static>) -> String {
     let name = typed.value(asked.name).trim().to_owned();
     let length = name.chars().count();
     if length == 0 || length > NAME_LENGTH || name.chars().any(char::is_control) {

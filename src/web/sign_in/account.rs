@@ -1,6 +1,7 @@
 //! One's own account: where one is signed in, and a new password.
 
 use super::password::check_new_password;
+use crate::domain::role::Deed;
 use crate::store::{NewCredential, SessionId};
 use crate::web::error::AppError;
 use crate::web::state::{AppState, Service};
@@ -22,6 +23,8 @@ struct AccountPage {
     roles: Vec<crate::domain::role::Role>,
     /// `None`: the demo's own member, or a program's key.
     sign_in_name: Option<String>,
+    /// Keeps people and keys.
+    keeps: bool,
     sessions: Vec<SessionLine>,
     typed: Typed,
 }
@@ -59,6 +62,7 @@ async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<R
         name: state.actor.member_name.clone(),
         department: department.map(|d| d.name).unwrap_or_default(),
         roles: state.actor.roles.iter().collect(),
+        keeps: state.actor.roles.may(Deed::Keep),
         sign_in_name: state.store.sign_in_name(&state.actor).await?,
         sessions: sessions
             .into_iter()

@@ -17,6 +17,7 @@ pub enum Needs {
 
 use Needs::{Nothing, SignIn};
 const RECORD: Needs = Needs::Deed(Deed::Record);
+const KEEP: Needs = Needs::Deed(Deed::Keep);
 const DECIDE: Needs = Needs::Deed(Deed::Decide);
 
 /// Pattern, what reading it needs, what sending to it needs (`None`: it takes
@@ -56,11 +57,15 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/spans/{span}", SignIn, None),
     ("/cards/{id}/strip", RECORD, Some(RECORD)),
     ("/department", SignIn, Some(DECIDE)),
+    ("/people", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),
     ("/sign-in", Nothing, Some(Nothing)),
     ("/sign-out", Nothing, Some(Nothing)),
     // Who holds the link proves by it that they started the program.
     ("/set-up/{secret}", Nothing, Some(Nothing)),
+    // Who holds such a link was given it by a keeper.
+    ("/invitations/{secret}", Nothing, Some(Nothing)),
+    ("/resets/{secret}", Nothing, Some(Nothing)),
     ("/static/{name}", Nothing, None),
     ("/healthz", Nothing, None),
     ("/readyz", Nothing, None),

@@ -15,6 +15,7 @@ mod history;
 mod inches;
 mod kept;
 mod measurements;
+mod people;
 mod plan;
 mod reader;
 mod sheet;

@@ -1,0 +1,56 @@
+//! What the store takes and gives about people and what they are let in with.
+
+use super::super::contract::*;
+use crate::domain::role::Roles;
+use time::{Duration, OffsetDateTime};
+
+/// How long an invitation works: somebody on holiday still finds it open.
+pub const INVITATION_HOLDS: Duration = Duration::days(14);
+/// How long a link to a new password works: it opens an account.
+pub const RESET_HOLDS: Duration = Duration::days(1);
+
+/// A member as the keeper's list shows them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MemberEntry {
+    pub id: MemberId,
+    pub name: String,
+    /// Kept for one who left, though they give nothing any more.
+    pub roles: Roles,
+    /// `None`: has no password and cannot sign in.
+    pub sign_in_name: Option<String>,
+    pub last_seen_at: Option<OffsetDateTime>,
+    pub left_at: Option<OffsetDateTime>,
+}
+
+/// What a link that works once is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OnceFor {
+    Invitation,
+    Reset,
+}
+
+/// A link that works once and has not been used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OnceLink {
+    pub id: OnceLinkId,
+    pub purpose: OnceFor,
+    /// Whom it is for.
+    pub name: String,
+    pub made_by: String,
+    pub expires_at: OffsetDateTime,
+}
+
+/// What an open invitation offers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Invitation {
+    pub department: Department,
+    pub name: String,
+    pub roles: Roles,
+}
+
+/// Whose password an open link sets anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reset {
+    pub actor: Actor,
+    pub sign_in_name: String,
+}
