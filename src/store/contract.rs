@@ -304,3 +304,6 @@ impl fmt::Debug for NewCredential {
 
 text_id!(/// The id of a link that works once (UUIDv7 as text); its secret is another thing.
     OnceLinkId);
+
+text_id!(/// The id of a key for a program (UUIDv7 as text); its secret is another thing.
+    KeyId);

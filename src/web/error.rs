@@ -20,6 +20,9 @@ pub enum AppError {
     /// Only for who is signed in, and nobody is.
     #[error("sign in first")]
     SignIn,
+    /// A program's key that opens nothing.
+    #[error("this key is unknown, ended or too old; a keeper makes a new one")]
+    BadKey,
     /// Who is signed in has none of the roles it takes.
     #[error("this takes {0}")]
     Takes(&'static str),
@@ -65,7 +68,7 @@ impl AppError {
         match self {
             Self::NotFound(_) => StatusCode::NOT_FOUND,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
-            Self::SignIn => StatusCode::UNAUTHORIZED,
+            Self::SignIn | Self::BadKey => StatusCode::UNAUTHORIZED,
             Self::Wait(_) => StatusCode::TOO_MANY_REQUESTS,
             Self::Refused(_) | Self::Takes(_) => StatusCode::FORBIDDEN,
             Self::CannotCompute(_) => StatusCode::UNPROCESSABLE_ENTITY,
@@ -83,6 +86,10 @@ impl AppError {
             Self::BadRequest(text) | Self::CannotCompute(text) => text.clone(),
             Self::Refused(text) => (*text).to_owned(),
             Self::SignIn => "Sign in first. Nothing was changed.".to_owned(),
+            Self::BadKey => {
+                "This key is unknown, ended or too old. A keeper makes a new one. Nothing was changed."
+                    .to_owned()
+            }
             Self::Takes(who) => {
                 format!("This takes {who} of this department. Nothing was changed.")
             }

@@ -21,6 +21,7 @@ pub mod findings;
 pub mod form;
 pub mod health;
 pub mod history;
+pub mod keys;
 pub mod measurements;
 pub mod metrics;
 pub mod no_cut_table;

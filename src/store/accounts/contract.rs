@@ -54,3 +54,17 @@ pub struct Reset {
     pub actor: Actor,
     pub sign_in_name: String,
 }
+
+/// A key for a program, as the keeper's list shows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ApiKey {
+    pub id: KeyId,
+    /// What it is for, in the maker's words; stands beside what it records.
+    pub label: String,
+    pub roles: Roles,
+    pub made_by: String,
+    pub made_at: OffsetDateTime,
+    pub expires_at: OffsetDateTime,
+    pub last_used_at: Option<OffsetDateTime>,
+    pub revoked_at: Option<OffsetDateTime>,
+}

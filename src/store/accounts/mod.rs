@@ -5,6 +5,7 @@ pub mod contract;
 mod credentials;
 mod failures;
 mod invitations;
+mod keys;
 mod once_links;
 mod people;
 mod resets;

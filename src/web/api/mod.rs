@@ -29,7 +29,8 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use std::sync::LazyLock;
-use utoipa::OpenApi;
+use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
+use utoipa::{Modify, OpenApi};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -44,6 +45,9 @@ use utoipa_axum::routes;
             every cut; local procedures and the officer's judgement come first."
     ),
     components(schemas(Problem, FieldError)),
+    modifiers(&Keys),
+    // A session of a browser, or a key.
+    security((), ("key" = [])),
     tags(
         (name = "zones", description = "From findings to no-cut stretches and blade gaps"),
         (name = "plans", description = "Ways in and out, checked against the zones cut by cut"),
@@ -52,6 +56,20 @@ use utoipa_axum::routes;
     )
 )]
 struct Description;
+
+/// How a program says who it is.
+struct Keys;
+
+impl Modify for Keys {
+    fn modify(&self, description: &mut utoipa::openapi::OpenApi) {
+        let key = HttpBuilder::new()
+            .scheme(HttpAuthScheme::Bearer)
+            .description(Some("A key a keeper made for a program, on the page /keys"))
+            .build();
+        let components = description.components.get_or_insert_default();
+        components.add_security_scheme("key", SecurityScheme::Http(key));
+    }
+}
 
 fn described() -> OpenApiRouter<Service> {
     OpenApiRouter::with_openapi(Description::openapi())

@@ -122,8 +122,14 @@ pub enum ReadProblems {
     )]
     BadRequest(#[to_schema] Problem),
     #[response(
+        status = 401,
+        description = "Nobody is signed in, or the key does not hold",
+        content_type = "application/problem+json"
+    )]
+    Unauthorized(#[to_schema] Problem),
+    #[response(
         status = 403,
-        description = "Asked from elsewhere than this machine",
+        description = "None of the roles it takes, or asked from another site",
         content_type = "application/problem+json"
     )]
     Forbidden(#[to_schema] Problem),

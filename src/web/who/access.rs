@@ -58,6 +58,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/strip", RECORD, Some(RECORD)),
     ("/department", SignIn, Some(DECIDE)),
     ("/people", KEEP, Some(KEEP)),
+    ("/keys", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),
     ("/sign-in", Nothing, Some(Nothing)),
     ("/sign-out", Nothing, Some(Nothing)),

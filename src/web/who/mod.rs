@@ -13,7 +13,7 @@ use super::state::Service;
 use crate::secret;
 use crate::store::{Actor, Session};
 use axum::extract::{MatchedPath, Request, State};
-use axum::http::header::{LOCATION, SET_COOKIE, WWW_AUTHENTICATE};
+use axum::http::header::{AUTHORIZATION, LOCATION, SET_COOKIE, WWW_AUTHENTICATE};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -33,6 +33,8 @@ pub enum Visitor {
     WalkIn(Arc<Actor>),
     /// A member with a session.
     Member(Box<Session>, Arc<Actor>),
+    /// A program with a key.
+    Program(Arc<Actor>),
 }
 
 impl Visitor {
@@ -40,7 +42,9 @@ impl Visitor {
     pub fn actor(&self) -> Option<Arc<Actor>> {
         match self {
             Self::Anonymous => None,
-            Self::WalkIn(actor) | Self::Member(_, actor) => Some(actor.clone()),
+            Self::WalkIn(actor) | Self::Member(_, actor) | Self::Program(actor) => {
+                Some(actor.clone())
+            }
         }
     }
 
@@ -48,16 +52,16 @@ impl Visitor {
     pub fn session(&self) -> Option<&Session> {
         match self {
             Self::Member(session, _) => Some(session),
-            Self::Anonymous | Self::WalkIn(_) => None,
+            Self::Anonymous | Self::WalkIn(_) | Self::Program(_) => None,
         }
     }
 }
 
 /// Lets a request through with its [`Visitor`], or answers it.
 pub async fn admit(State(service): State<Service>, mut request: Request, next: Next) -> Response {
-    let visitor = match visitor(&service, request.headers()).await {
+    let visitor = match visitor(&service, request.uri(), request.headers()).await {
         Ok(visitor) => visitor,
-        Err(error) => return error.into_response(),
+        Err(error) => return refused(error, request.method(), request.uri()),
     };
     // Without a pattern it is no address of ours: the fallback says so.
     if let Some(pattern) = request.extensions().get::<MatchedPath>()
@@ -77,9 +81,14 @@ pub async fn admit(State(service): State<Service>, mut request: Request, next: N
     response
 }
 
-async fn visitor(service: &Service, headers: &HeaderMap) -> Result<Visitor, AppError> {
+async fn visitor(service: &Service, uri: &Uri, headers: &HeaderMap) -> Result<Visitor, AppError> {
     let jar = CookieJar::from_headers(headers);
     let now = OffsetDateTime::now_utc();
+    // A key that does not hold is said to be so: it never falls back to a session.
+    if let Some(key) = key_of(headers).filter(|_| takes_keys(uri.path())) {
+        let actor = service.store.key_holder(key, now).await?;
+        return Ok(Visitor::Program(Arc::new(actor.ok_or(AppError::BadKey)?)));
+    }
     if let Some(secret) = cookies::session(&jar)
         && let Some(session) = service.store.session(secret, now).await?
     {
@@ -90,6 +99,18 @@ async fn visitor(service: &Service, headers: &HeaderMap) -> Result<Visitor, AppE
         Some(actor) if !cookies::signed_out(&jar) => Visitor::WalkIn(actor.clone()),
         _ => Visitor::Anonymous,
     })
+}
+
+/// Programs have no business on pages.
+fn takes_keys(path: &str) -> bool {
+    path.starts_with("/api/") || path == "/metrics"
+}
+
+/// The key a program sends (RFC 6750, section 2.1).
+fn key_of(headers: &HeaderMap) -> Option<&str> {
+    let sent = headers.get(AUTHORIZATION)?.to_str().ok()?;
+    let (scheme, key) = sent.split_once(' ')?;
+    scheme.eq_ignore_ascii_case("bearer").then(|| key.trim())
 }
 
 fn may(visitor: &Visitor, method: &Method, pattern: &str) -> Result<(), AppError> {
@@ -114,6 +135,12 @@ fn may(visitor: &Visitor, method: &Method, pattern: &str) -> Result<(), AppError
 fn refused(refusal: AppError, method: &Method, uri: &Uri) -> Response {
     let for_api = uri.path().starts_with("/api/");
     match refusal {
+        AppError::BadKey => {
+            let mut response = refusal.into_response();
+            let bearer = HeaderValue::from_static("Bearer error=\"invalid_token\"");
+            response.headers_mut().insert(WWW_AUTHENTICATE, bearer);
+            response
+        }
         AppError::SignIn if for_api => {
             let mut response = refusal.into_response();
             let bearer = HeaderValue::from_static("Bearer");

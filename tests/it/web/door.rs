@@ -27,10 +27,12 @@ pub enum Who {
     NoRole,
     /// Everything in another department, nothing in this one.
     Stranger,
+    /// A program with a key of one role.
+    Program(Role),
 }
 
 impl Who {
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 11] = [
         Self::Anonymous,
         Self::Member,
         Self::Officer,
@@ -38,6 +40,10 @@ impl Who {
         Self::Keeper,
         Self::NoRole,
         Self::Stranger,
+        Self::Program(Role::Member),
+        Self::Program(Role::Officer),
+        Self::Program(Role::Trainer),
+        Self::Program(Role::Keeper),
     ];
 }
 
@@ -66,6 +72,7 @@ pub struct Door {
     pub card: CardId,
     pub members: BTreeMap<Who, Actor>,
     sessions: BTreeMap<Who, String>,
+    keys: BTreeMap<Who, String>,
     _directory: tempfile::TempDir,
 }
 
@@ -114,6 +121,16 @@ impl Door {
                 .unwrap();
             sessions.insert(*who, secret);
         }
+        let mut keys = BTreeMap::new();
+        for role in Role::ALL {
+            let (secret, until) = (secret::draw(), now + time::Duration::days(1));
+            let wanted = (role.word(), *role);
+            store
+                .make_key(&members[&Who::Keeper], wanted, &secret, until, now)
+                .await
+                .unwrap();
+            keys.insert(Who::Program(*role), secret);
+        }
         let card = store
             .create_card(&members[&Who::Member], &details(), now)
             .await;
@@ -123,6 +140,7 @@ impl Door {
             store,
             members,
             sessions,
+            keys,
             _directory: directory,
         }
     }
@@ -157,8 +175,17 @@ impl Door {
             false => ("application/x-www-form-urlencoded", ""),
         };
         let session = self.sessions.get(&who).map(|s| format!("session={s}"));
-        self.send(method, path, kind, body, session.as_deref())
-            .await
+        match self.keys.get(&who) {
+            Some(key) => {
+                let key = format!("Bearer {key}");
+                let with = [(header::AUTHORIZATION, key.as_str())];
+                self.send_with(method, path, kind, body, &with).await
+            }
+            None => {
+                self.send(method, path, kind, body, session.as_deref())
+                    .await
+            }
+        }
     }
 
     /// A form, with these cookies.
@@ -183,14 +210,28 @@ impl Door {
         body: &str,
         cookies: Option<&str>,
     ) -> Answered {
+        let with = cookies.map(|c| (header::COOKIE, c));
+        self.send_with(method, path, kind, body, with.as_slice())
+            .await
+    }
+
+    /// A request with these headers beside what every one has.
+    pub async fn send_with(
+        &self,
+        method: Method,
+        path: &str,
+        kind: &str,
+        body: &str,
+        with: &[(header::HeaderName, &str)],
+    ) -> Answered {
         let mut request = Request::builder()
             .method(method)
             .uri(path)
             .header(header::HOST, "localhost:8080")
             .header(header::ORIGIN, "http://localhost:8080")
             .header(header::CONTENT_TYPE, kind);
-        if let Some(cookies) = cookies {
-            request = request.header(header::COOKIE, cookies);
+        for (name, value) in with {
+            request = request.header(name, *value);
         }
         let request = request.body(Body::from(body.to_owned())).unwrap();
         let response = self.router.clone().oneshot(request).await.unwrap();

@@ -14,6 +14,7 @@ mod guards;
 mod history;
 mod inches;
 mod kept;
+mod keys;
 mod measurements;
 mod people;
 mod plan;
