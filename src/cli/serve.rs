@@ -6,6 +6,7 @@ use crate::demo;
 use crate::store::{Actor, Store};
 use crate::web::server::stop_signal;
 use crate::web::sign_in::ReadyAccount;
+use crate::web::site::Site;
 use crate::web::{Service, bind, serve, set_up};
 use anyhow::Context;
 use clap::Args;
@@ -17,8 +18,9 @@ use tracing_subscriber::EnvFilter;
 
 /// Serve pages and the API on this machine
 ///
-/// The first start prints a link that makes the first keeper. Only addresses of
-/// this machine itself are accepted.
+/// The first start prints a link that makes the first keeper. Others reach it
+/// through a program that ends TLS; without --public-url only addresses of this
+/// machine itself are accepted.
 #[derive(Debug, Args)]
 pub struct Serve {
     #[command(flatten)]
@@ -47,7 +49,12 @@ fn start_log(config: &ServeConfig) -> anyhow::Result<()> {
 
 async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
     // The address first: a refused one must not leave a database behind.
-    let listener = bind(config.listen).await?;
+    anyhow::ensure!(
+        !config.demo || config.public_url.is_none(),
+        "the demo lets everybody in: it answers on this machine only, leave --public-url out"
+    );
+    let site = Site::new(config.public_url.clone(), &config.trusted_proxy);
+    let listener = bind(config.listen, &site).await?;
     let now = OffsetDateTime::now_utc();
     // Kept until the end: the demo's file goes with its directory.
     let (service, set_up, _directory) = if config.demo {
@@ -64,6 +71,7 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
         let set_up = set_up::offer(&store, now).await?;
         (Service::new(store), set_up, None)
     };
+    let service = service.at(site);
     let address = listener.local_addr()?.to_string();
     tell(&config, &address, set_up.as_deref())?;
     let store = service.store.clone();
@@ -110,7 +118,10 @@ fn tell(config: &ServeConfig, address: &str, set_up: Option<&str>) -> std::io::R
             out,
             "Nobody can sign in yet. Open this link once, within a day:"
         )?;
-        writeln!(out, "http://{address}{path}")?;
+        match &config.public_url {
+            Some(url) => writeln!(out, "{url}{path}")?,
+            None => writeln!(out, "http://{address}{path}")?,
+        }
     }
     writeln!(out, "Stop it with Ctrl-C.")?;
     out.flush()

@@ -37,6 +37,7 @@ pub mod server;
 pub mod set_up;
 pub mod sheet;
 pub mod sign_in;
+pub mod site;
 pub mod state;
 pub mod strip;
 pub mod typed;

@@ -148,7 +148,7 @@ fn guarded(routes: Router<Service>, service: Service) -> Router {
         .method_not_allowed_fallback(error::show_wrong_method)
         .layer(DefaultBodyLimit::max(FORM_LIMIT_BYTES))
         .layer(from_fn_with_state(service.clone(), who::admit))
-        .layer(from_fn(origin::check_origin))
+        .layer(from_fn_with_state(service.clone(), origin::check_origin))
         .layer(TimeoutLayer::with_status_code(
             StatusCode::SERVICE_UNAVAILABLE,
             REQUEST_TIMEOUT,

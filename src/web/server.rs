@@ -1,6 +1,7 @@
 //! Listening, and stopping without cutting anyone off.
 
 use super::routes::router;
+use super::site::Site;
 use super::state::Service;
 use std::future::Future;
 use std::net::SocketAddr;
@@ -14,9 +15,9 @@ pub const GRACE: Duration = Duration::from_secs(10);
 /// Why the service does not listen.
 #[derive(Debug, thiserror::Error)]
 pub enum ServeError {
-    /// Without accounts, whoever reaches the service can write.
+    /// Passwords would travel open to all.
     #[error(
-        "refusing to listen on {0}: until members sign in the service answers on this machine only; use 127.0.0.1 or [::1]"
+        "refusing to listen on {0}: without --public-url the service answers on this machine only; use 127.0.0.1 or [::1], or say under which https address others reach it"
     )]
     NotLoopback(SocketAddr),
     #[error("cannot listen on {address}")]
@@ -29,9 +30,10 @@ pub enum ServeError {
     Serve(#[source] std::io::Error),
 }
 
-/// Takes the address, refusing all but loopback. Port 0 takes any free port.
-pub async fn bind(address: SocketAddr) -> Result<TcpListener, ServeError> {
-    if !address.ip().is_loopback() {
+/// Takes the address, refusing all but loopback where nothing says how others
+/// reach it. Port 0 takes any free port.
+pub async fn bind(address: SocketAddr, site: &Site) -> Result<TcpListener, ServeError> {
+    if !address.ip().is_loopback() && !site.is_public() {
         return Err(ServeError::NotLoopback(address));
     }
     TcpListener::bind(address)

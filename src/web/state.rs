@@ -3,7 +3,8 @@
 use super::error::AppError;
 use super::page_cache::PageCache;
 use super::sign_in::{Doorkeeper, ReadyAccount};
-use super::who::Visitor;
+use super::site::Site;
+use super::who::{Secure, Visitor};
 use crate::store::{Actor, Store};
 use axum::extract::FromRequestParts;
 use http::request::Parts;
@@ -20,6 +21,8 @@ pub struct Service {
     pub walk_in: Option<Arc<Actor>>,
     /// Accounts the sign-in page shows: the demo's.
     pub ready: Arc<[ReadyAccount]>,
+    /// Where it is reached.
+    pub site: Site,
     /// Checks passwords and slows down who guesses.
     pub door: Doorkeeper,
 }
@@ -32,8 +35,17 @@ impl Service {
             pages: PageCache::default(),
             walk_in: None,
             ready: Arc::default(),
+            site: Site::default(),
             door: Doorkeeper::default(),
         }
+    }
+
+    /// The same service, reached there. Cookies are for TLS alone where others are.
+    #[must_use]
+    pub fn at(mut self, site: Site) -> Self {
+        self.door.secure = Secure(site.is_public());
+        self.site = site;
+        self
     }
 
     /// A service where whoever comes acts as this member until they sign in as

@@ -5,13 +5,14 @@ use crate::secret;
 use crate::store::{MemberEntry, MemberId, OnceFor, OnceLinkId, StoreError};
 use crate::web::error::AppError;
 use crate::web::set_up::name_in;
+use crate::web::site::Site;
 use crate::web::state::{AppState, Service};
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
 use axum::extract::State;
 use axum::http::HeaderMap;
-use axum::http::header::{CACHE_CONTROL, HOST};
+use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
 
@@ -155,7 +156,9 @@ pub async fn change_people(
             let name = store.offer_reset(actor, &member, &secret, now).await?;
             let made = MadeLink {
                 name: name.ok_or(AppError::NotFound("member who can sign in"))?,
-                link: whole(&service, &headers, &format!("/resets/{secret}")),
+                link: service
+                    .site
+                    .link(Site::host(&headers), &format!("/resets/{secret}")),
                 until: "one day",
             };
             return page(&state, Typed::default(), Some(made)).await;
@@ -207,7 +210,9 @@ async fn invite(
         .invite(&state.actor, offer, &secret, now)
         .await?;
     let made = MadeLink {
-        link: whole(service, headers, &format!("/invitations/{secret}")),
+        link: service
+            .site
+            .link(Site::host(headers), &format!("/invitations/{secret}")),
         name,
         until: "two weeks",
     };
@@ -218,18 +223,4 @@ async fn invite(
 fn roles_in(typed: &Typed) -> Roles {
     let ticked = |role: &Role| typed.chosen(&format!("role-{role}"), "on");
     Role::ALL.iter().copied().filter(ticked).collect()
-}
-
-/// A link whole, as somebody else can open it.
-fn whole(service: &Service, headers: &HeaderMap, path: &str) -> String {
-    let host = headers.get(HOST).and_then(|v| v.to_str().ok());
-    let scheme = if service.door.secure.0 {
-        "https"
-    } else {
-        "http"
-    };
-    match host {
-        Some(host) => format!("{scheme}://{host}{path}"),
-        None => path.to_owned(),
-    }
 }

@@ -56,15 +56,16 @@ pub struct ReadyAccount {
 #[derive(Debug, Clone, Copy)]
 pub struct From(pub Option<IpAddr>);
 
-impl<S: Send + Sync> axum::extract::FromRequestParts<S> for From {
+impl axum::extract::FromRequestParts<Service> for From {
     type Rejection = std::convert::Infallible;
 
     async fn from_request_parts(
         parts: &mut http::request::Parts,
-        _: &S,
+        service: &Service,
     ) -> Result<Self, Self::Rejection> {
         let peer = parts.extensions.get::<ConnectInfo<SocketAddr>>();
-        Ok(Self(peer.map(|ConnectInfo(address)| address.ip())))
+        let peer = peer.map(|ConnectInfo(address)| address.ip());
+        Ok(Self(service.site.asker(peer, &parts.headers)))
     }
 }
 

@@ -137,6 +137,12 @@ fn no_password_no_session_and_no_link_is_in_the_log() {
     let (again, _) = sign_in(password);
     assert!(again.starts_with("HTTP/1.1 303"), "{again}");
 
+    // Keys are looked for in a header, whether they hold or not.
+    let key = "pillarbook_5d41402abc4b2a76b9719d911017c592";
+    let kind = format!("application/json\r\nAuthorization: Bearer {key}");
+    let (refused, _) = serving.post("/api/v1/zones", &kind, "{}");
+    assert!(refused.starts_with("HTTP/1.1 401"), "{refused}");
+
     let log = std::fs::read_to_string(directory.path().join("log.txt")).unwrap();
     assert!(
         log.contains("/sign-in") && log.contains("/set-up/{secret}"),
@@ -144,7 +150,10 @@ fn no_password_no_session_and_no_link_is_in_the_log() {
     );
     let secrets = [&begun, &again].map(|head| [cookie(head, "session"), cookie(head, "device")]);
     let secrets = secrets.as_flattened();
-    for kept in [link, password, wrong, "$argon2id"].iter().chain(secrets) {
+    for kept in [link, password, wrong, key, "$argon2id"]
+        .iter()
+        .chain(secrets)
+    {
         assert!(!log.contains(kept), "{kept} is in the log");
     }
 }
@@ -189,4 +198,26 @@ fn a_setting_can_come_from_the_environment_and_a_flag_wins() {
         "{}",
         text(&done.stderr)
     );
+}
+
+#[test]
+fn the_demo_lets_everybody_in_and_so_is_never_public() {
+    let directory = tempfile::tempdir().unwrap();
+    let public = [
+        "serve",
+        "--demo",
+        "--public-url",
+        "https://book.example.test",
+    ];
+    let done = run(directory.path(), &public, "");
+    assert_eq!(done.status.code(), Some(1));
+    assert!(
+        text(&done.stderr).contains("this machine only"),
+        "{}",
+        text(&done.stderr)
+    );
+    let plain = ["serve", "--public-url", "http://book.example.test"];
+    let done = run(directory.path(), &plain, "");
+    assert_eq!(done.status.code(), Some(2), "passwords take TLS");
+    assert_eq!(std::fs::read_dir(directory.path()).unwrap().count(), 0);
 }

@@ -6,7 +6,8 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use axum::middleware::from_fn;
 use axum::routing::get;
-use pillarbook::web::{ServeError, Service, bind, boundary, serve};
+use pillarbook::web::site::Site;
+use pillarbook::web::{ServeError, Service, bind, boundary, router, serve, set_up};
 use tower_http::catch_panic::CatchPanicLayer;
 
 fn request(method: Method, path: &str) -> axum::http::request::Builder {
@@ -160,7 +161,7 @@ async fn a_panic_becomes_a_page_that_tells_its_number_and_nothing_else() {
 #[tokio::test]
 async fn only_this_machine_can_be_listened_on() {
     for address in ["0.0.0.0:0", "[::]:0", "192.0.2.1:0"] {
-        let refused = bind(address.parse().unwrap()).await;
+        let refused = bind(address.parse().unwrap(), &Site::default()).await;
         assert!(
             matches!(refused, Err(ServeError::NotLoopback(_))),
             "{address}"
@@ -172,8 +173,56 @@ async fn only_this_machine_can_be_listened_on() {
 async fn a_service_told_to_stop_ends() {
     let reader = Reader::empty().await;
     let state = Service::walk_in(reader.store.clone(), reader.actor.clone());
-    let listener = bind("127.0.0.1:0".parse().unwrap()).await.unwrap();
+    let listener = bind("127.0.0.1:0".parse().unwrap(), &Site::default())
+        .await
+        .unwrap();
     serve(listener, state, std::future::ready(()))
         .await
         .unwrap();
+}
+
+#[tokio::test]
+async fn under_a_public_address_cookies_are_for_tls_and_other_names_and_sites_are_refused() {
+    let reader = Reader::empty().await;
+    let site = Site::new("https://book.example.test".parse().ok(), &[]);
+    let any = bind("0.0.0.0:0".parse().unwrap(), &site).await;
+    assert!(any.is_ok(), "others may reach it");
+    let service = Service::new(reader.store.clone()).at(site);
+    let secret = set_up::offer(&reader.store, time::OffsetDateTime::now_utc());
+    let path = secret.await.unwrap().unwrap();
+    let router = router(service);
+    let password = "hinge copper ladle moss";
+    let body = form_urlencoded::Serializer::new(String::new())
+        .extend_pairs([("department", "Oakmere"), ("member", "Ada Fenn")])
+        .extend_pairs([("name", "ada.fenn"), ("password", password)])
+        .append_pair("again", password)
+        .finish();
+    let sent = |host: &str, origin: &str| {
+        let sent = request(Method::POST, &path)
+            .header(header::HOST, host)
+            .header(header::ORIGIN, origin)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        sent.body(Body::from(body.clone())).unwrap()
+    };
+    let own = "https://book.example.test";
+    for (host, origin) in [
+        ("evil.example", own),
+        ("book.example.test", "https://evil.example"),
+        ("book.example.test", "http://book.example.test"),
+        ("book.example.test", "null"),
+    ] {
+        let answer = ask(&router, sent(host, origin)).await;
+        assert_eq!(answer.status, StatusCode::FORBIDDEN, "{host} {origin}");
+    }
+    let answer = ask(&router, sent("book.example.test", own)).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    let cookies = answer.headers.get_all(header::SET_COOKIE);
+    let cookies: Vec<&str> = cookies.iter().map(|c| c.to_str().unwrap()).collect();
+    assert!(cookies.iter().any(|c| c.starts_with("session=")));
+    for cookie in cookies {
+        assert!(
+            cookie.contains("Secure") && cookie.contains("HttpOnly"),
+            "{cookie}"
+        );
+    }
 }

@@ -1,9 +1,13 @@
 //! What can be set from outside, by flag or by environment variable; the flag
 //! wins.
 
+mod public_url;
+
+pub use public_url::PublicUrl;
+
 use clap::{Args, ValueEnum};
 use std::fmt;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 
 /// Which database.
 #[derive(Debug, Clone, Args)]
@@ -30,7 +34,7 @@ pub enum LogFormat {
 /// What the service runs with.
 #[derive(Debug, Clone, Args)]
 pub struct ServeConfig {
-    /// Where to listen; only this machine's own (loopback) addresses
+    /// Where to listen; only this machine's own (loopback) addresses without --public-url
     #[arg(
         long,
         env = "PILLARBOOK_LISTEN",
@@ -38,6 +42,17 @@ pub struct ServeConfig {
         value_name = "ADDRESS"
     )]
     pub listen: SocketAddr,
+    /// The https address others reach the service under, through a program that ends TLS
+    #[arg(long, env = "PILLARBOOK_PUBLIC_URL", value_name = "URL")]
+    pub public_url: Option<PublicUrl>,
+    /// Addresses of that program, whose X-Forwarded-For is believed
+    #[arg(
+        long,
+        env = "PILLARBOOK_TRUSTED_PROXY",
+        value_delimiter = ',',
+        value_name = "IP"
+    )]
+    pub trusted_proxy: Vec<IpAddr>,
     #[command(flatten)]
     pub database: DatabaseConfig,
     /// Fill a temporary database with an invented county; --database is not touched
@@ -71,6 +86,10 @@ impl fmt::Display for ServeConfig {
             without_password(&self.database.database)
         };
         writeln!(f, "listen     {}", self.listen)?;
+        match &self.public_url {
+            Some(url) => writeln!(f, "public url {url}")?,
+            None => writeln!(f, "public url none: this machine only")?,
+        }
         writeln!(f, "database   {database}")?;
         writeln!(f, "demo       {}", if self.demo { "yes" } else { "no" })?;
         write!(f, "log        {}", self.log)
