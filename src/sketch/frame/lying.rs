@@ -13,6 +13,17 @@ use crate::domain::body::SpanGroup;
 use crate::domain::zone::SpanZones;
 use kurbo::Rect;
 
+/// A dot beyond the end of a lying bar that its figures count from: only where
+/// that is not the end they usually count from.
+fn foot_dot(pen: &mut Pen, bar: &Bar) {
+    let (x, y) = bar.point(0.0, bar.across + 0.5 * bar.thick);
+    let x = match bar.toward {
+        Toward::Right => x - 5.0,
+        Toward::Up | Toward::Left => x + 5.0,
+    };
+    pen.rect(Mark::Ink, Rect::from_center_size((x, y), (4.0, 4.0)));
+}
+
 impl Sheet<'_> {
     /// A roof rail or rocker with its name; returns the lower edge.
     pub(super) fn lying(&self, pen: &mut Pen, span: &SpanZones, top: f64, gaps: Beside) -> f64 {
@@ -144,16 +155,18 @@ impl Sheet<'_> {
         }
         let mut y = top + 12.0;
         pen.line(Mark::Tick, &[(LEFT, y), (RIGHT, y)]);
-        let rear = if self.front_left() { "right" } else { "left" };
-        let note = format!(
-            "Across the car: its left end at the left. Lengthwise: rear end at the {rear}."
-        );
+        let note = "Across the car: foot at its left end. Lengthwise: at the front or the dot.";
         y = pen.lines(
             Face::Small,
             Anchor::Start,
             (LEFT, y + 15.0),
-            &Face::Small.wrap(&note, RIGHT - LEFT),
+            &Face::Small.wrap(note, RIGHT - LEFT),
         ) - 8.0;
+        for (nth, span) in rows.iter().enumerate() {
+            if self.foot_is_behind(span) {
+                foot_dot(pen, &self.row_bar(span, y + ROW * nth as f64));
+            }
+        }
         for span in rows {
             self.row(pen, span, y);
             y += ROW;
@@ -161,7 +174,17 @@ impl Sheet<'_> {
         y
     }
 
-    pub(super) fn row(&self, pen: &mut Pen, span: &SpanZones, top: f64) {
+    /// Whether a lengthwise bar's figures count from its rear end.
+    fn foot_is_behind(&self, span: &SpanZones) -> bool {
+        let to_front = match self.front_left() {
+            true => Toward::Left,
+            false => Toward::Right,
+        };
+        span.group == SpanGroup::Along && self.toward(span) == to_front
+    }
+
+    /// Where the bar of a row lies.
+    fn row_bar(&self, span: &SpanZones, top: f64) -> Bar {
         let toward = self.toward(span);
         let long = span.length_mm * self.scale;
         let foot = if toward == Toward::Right {
@@ -169,14 +192,18 @@ impl Sheet<'_> {
         } else {
             SECOND + long
         };
-        let bar = Bar {
+        Bar {
             foot,
             across: top + 7.0,
             thick: THICK,
             toward,
             scale: self.scale,
             length_mm: span.length_mm,
-        };
+        }
+    }
+
+    pub(super) fn row(&self, pen: &mut Pen, span: &SpanZones, top: f64) {
+        let bar = self.row_bar(span, top);
         self.linked(pen, span, Rect::new(LEFT, top, RIGHT, top + ROW), |pen| {
             let room = SECOND - LEFT - 8.0;
             let names = Face::Word.wrap_to(&bar_name(span), room, 2);
