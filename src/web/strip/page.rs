@@ -4,7 +4,7 @@
 use super::draft::{Draft, Entry, Stated};
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
-use crate::domain::finding::Place;
+use crate::domain::finding::{Finding, Place, Report};
 use crate::domain::units::{Rounding, Unit, length};
 use crate::domain::zone::{SpanZones, Zones};
 use crate::sketch::{self, Options};
@@ -150,8 +150,36 @@ fn preview(draft: &Draft, card: &Card, options: &Options) -> Result<Preview, App
             .iter()
             .map(|w| w.text.clone())
             .filter(known)
+            .map(|text| by_entry(&text, &draft.findings(card), card))
             .collect(),
     })
+}
+
+/// A warning with the entry it is about: the numbers it names are given out only
+/// when the session is saved.
+fn by_entry(text: &str, entered: &[Finding], card: &Card) -> String {
+    let on_card = |id: &str| {
+        card.findings.iter().any(|f| {
+            f.id == id || matches!(&f.report, Report::Component(part) if part.component == id)
+        })
+    };
+    let meant = |word: &str| {
+        let of_entry = |f: &Finding| {
+            f.id == word || matches!(&f.report, Report::Component(part) if part.component == word)
+        };
+        let nth = entered
+            .iter()
+            .position(of_entry)
+            .filter(|_| !on_card(word))?;
+        Some(format!("entry {}", nth + 1))
+    };
+    text.split_inclusive(|c: char| !c.is_alphanumeric())
+        .map(|piece| {
+            let word = piece.trim_end_matches(|c: char| !c.is_alphanumeric());
+            let rest = &piece[word.len()..];
+            meant(word).map_or_else(|| piece.to_owned(), |entry| entry + rest)
+        })
+        .collect()
 }
 
 fn ruler(zones: &Zones, span: &SpanZones, options: &Options) -> String {

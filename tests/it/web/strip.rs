@@ -195,6 +195,20 @@ async fn the_zone_appears_before_saving() {
 }
 
 #[tokio::test]
+async fn a_warning_names_the_entry_it_is_about() {
+    let site = begun().await;
+    add(&site, &[("kind", "pretensioner")]).await;
+    add(&site, &[("kind", "inflator"), ("from", "20"), ("to", "24")]).await;
+    let page = site.get(&site.at("/strip")).await.page.html();
+    assert!(page.contains("entry 2 rests on one car"), "{page}");
+    assert!(!page.contains("c2 rests on"));
+    for way in ["#next", "#save"] {
+        assert!(page.contains(&format!("href=\"{way}\"")), "{way}");
+        assert!(page.contains(&format!("id=\"{}\"", &way[1..])), "{way}");
+    }
+}
+
+#[tokio::test]
 async fn nothing_entered_is_lost_by_a_reload_and_the_last_can_be_undone() {
     let site = begun().await;
     add(&site, &[("kind", "pretensioner")]).await;
