@@ -6,6 +6,7 @@
 mod ask;
 mod backup;
 mod check;
+mod department;
 mod export;
 mod import;
 mod input;
@@ -44,6 +45,7 @@ enum Command {
     Check(check::Check),
     Import(import::Import),
     Export(export::Export),
+    Department(department::Department),
     Backup(backup::Backup),
     Restore(restore::Restore),
 }
@@ -59,6 +61,7 @@ pub fn run(cli: Cli) -> ExitCode {
         Command::Check(command) => command.run(),
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),
+        Command::Department(command) => command.run(),
         Command::Backup(command) => command.run(),
         Command::Restore(command) => command.run(),
     };

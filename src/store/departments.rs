@@ -141,7 +141,7 @@ async fn local(connection: &mut Connection) -> Result<Option<Actor>, StoreError>
     }))
 }
 
-async fn insert_department(
+pub(super) async fn insert_department(
     connection: &mut Connection,
     id: &str,
     name: &str,

@@ -5,6 +5,7 @@ use super::super::Store;
 use super::super::audit::Line;
 use super::super::contract::*;
 use super::super::database::Connection;
+use super::super::departments::{insert_department, insert_member};
 use super::super::error::{StoreError, is_taken};
 use super::super::rows::millis;
 use super::super::secret::hashed;
@@ -16,6 +17,9 @@ use time::{Duration, OffsetDateTime};
 
 /// How long a set-up link works.
 pub const SET_UP_HOLDS: Duration = Duration::hours(24);
+
+/// What the first keeper is called until they name themselves.
+const FIRST_KEEPER: &str = "First keeper";
 
 impl Store {
     /// Whether nobody can sign in to the local department yet.
@@ -38,26 +42,36 @@ impl Store {
         }
         sqlx::query(
             "UPDATE once_links SET revoked_at = $1
-             WHERE purpose = 'set-up' AND used_at IS NULL AND revoked_at IS NULL",
+             WHERE purpose = 'set-up' AND department_id = $2 AND used_at IS NULL
+               AND revoked_at IS NULL",
         )
         .bind(millis(now))
-        .execute(&mut *tx)
-        .await?;
-        sqlx::query(
-            "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
-                 made_at, expires_at)
-             VALUES ($1, 'set-up', $2, $3, $4, '{}', $5, $6)",
-        )
-        .bind(id)
-        .bind(hashed(secret))
         .bind(actor.department.as_str())
-        .bind(actor.member.as_str())
-        .bind(millis(now))
-        .bind(millis(now + SET_UP_HOLDS))
         .execute(&mut *tx)
         .await?;
+        write_set_up(&mut tx, &id, &actor, secret, now).await?;
         tx.commit().await?;
         Ok(Some(()))
+    }
+
+    /// A new department beside the others, with a set-up link for whoever holds
+    /// `secret`; nobody is in it until the link is used.
+    ///
+    /// # Errors
+    /// [`StoreError::Duplicate`] for a name a department has.
+    pub async fn offer_department(
+        &self,
+        name: &str,
+        secret: &str,
+        now: OffsetDateTime,
+    ) -> Result<(), StoreError> {
+        let [department, member, link] = [(); 3].map(|()| self.database.new_id(now));
+        let mut tx = self.database.write().await?;
+        insert_department(&mut tx, &department, name, false, now).await?;
+        let one = (member.as_str(), FIRST_KEEPER);
+        let actor = insert_member(&mut tx, &department, one, Roles::all(), now).await?;
+        write_set_up(&mut tx, &link, &actor, secret, now).await?;
+        Ok(tx.commit().await?)
     }
 
     /// The department and member a set-up link is for, as they are called now.
@@ -119,6 +133,29 @@ impl Store {
         tx.commit().await?;
         Ok(Some(actor))
     }
+}
+
+async fn write_set_up(
+    connection: &mut Connection,
+    id: &str,
+    actor: &Actor,
+    secret: &str,
+    now: OffsetDateTime,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
+             made_at, expires_at)
+         VALUES ($1, 'set-up', $2, $3, $4, '{}', $5, $6)",
+    )
+    .bind(id)
+    .bind(hashed(secret))
+    .bind(actor.department.as_str())
+    .bind(actor.member.as_str())
+    .bind(millis(now))
+    .bind(millis(now + SET_UP_HOLDS))
+    .execute(connection)
+    .await?;
+    Ok(())
 }
 
 async fn needs_set_up(connection: &mut Connection) -> Result<bool, StoreError> {

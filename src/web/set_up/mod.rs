@@ -36,6 +36,20 @@ pub async fn offer(store: &Store, now: OffsetDateTime) -> Result<Option<String>,
     Ok(offered.map(|()| format!("/set-up/{secret}")))
 }
 
+/// A set-up link, as a path, of a new department beside the others.
+///
+/// # Errors
+/// The name is taken, or the store failed.
+pub async fn offer_department(
+    store: &Store,
+    name: &str,
+    now: OffsetDateTime,
+) -> Result<String, StoreError> {
+    let secret = secret::draw();
+    store.offer_department(name, &secret, now).await?;
+    Ok(format!("/set-up/{secret}"))
+}
+
 /// `GET /set-up/{secret}`.
 pub async fn show_set_up(
     State(service): State<Service>,

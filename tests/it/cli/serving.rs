@@ -221,3 +221,30 @@ fn the_demo_lets_everybody_in_and_so_is_never_public() {
     assert_eq!(done.status.code(), Some(2), "passwords take TLS");
     assert_eq!(std::fs::read_dir(directory.path()).unwrap().count(), 0);
 }
+
+#[test]
+fn one_more_department_gets_a_link_of_its_own_that_the_first_ones_leaves_alone() {
+    let directory = tempfile::tempdir().unwrap();
+    let make = ["department", "Saltby Harbour", "--database", "book.db"];
+    let done = run(directory.path(), &make, "");
+    assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
+    let link = text(&done.stdout).trim().to_owned();
+    let again = run(directory.path(), &make, "");
+    assert_eq!(again.status.code(), Some(1));
+    assert!(text(&again.stderr).contains("already taken"));
+    // The start makes a link of the first department's own.
+    let serving = Serving::start(directory.path());
+    let password = "hinge copper ladle moss";
+    let fields = [
+        ("department", "Saltby Harbour"),
+        ("member", "Rue Pellow"),
+        ("name", "rue"),
+        ("password", password),
+        ("again", password),
+    ];
+    let (head, _) = serving.post_form(&link, &fields);
+    assert!(head.starts_with("HTTP/1.1 303"), "{head}");
+    let (head, _) = serving.post_form(&link, &fields);
+    assert!(head.starts_with("HTTP/1.1 404"), "it works once: {head}");
+    assert!(serving.printed.contains("/set-up/"), "{}", serving.printed);
+}
