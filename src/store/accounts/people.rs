@@ -23,8 +23,8 @@ struct MemberRow {
 }
 
 impl Store {
-    /// Everybody in the actor's department, who left last; keys for programs are
-    /// no people.
+    /// Everybody in the actor's department, who left last; keys for programs and
+    /// the names of partners' members are no people of it.
     pub async fn people(&self, actor: &Actor) -> Result<Vec<MemberEntry>, StoreError> {
         let mut tx = self.database.read().await?;
         let rows: Vec<MemberRow> = sqlx::query_as(
@@ -34,6 +34,7 @@ impl Store {
              FROM members m LEFT JOIN credentials c ON c.member_id = m.id
              WHERE m.department_id = $1
                AND NOT EXISTS (SELECT 1 FROM api_keys k WHERE k.member_id = m.id)
+               AND NOT EXISTS (SELECT 1 FROM guests g WHERE g.member_id = m.id)
              ORDER BY CASE WHEN m.left_at IS NULL THEN 0 ELSE 1 END, m.name, m.id",
         )
         .bind(actor.department.as_str())
@@ -175,7 +176,8 @@ pub(super) async fn name_of(
 ) -> Result<Option<String>, StoreError> {
     let row: Option<(String,)> = sqlx::query_as(
         "SELECT name FROM members WHERE department_id = $1 AND id = $2
-           AND NOT EXISTS (SELECT 1 FROM api_keys k WHERE k.member_id = members.id)",
+           AND NOT EXISTS (SELECT 1 FROM api_keys k WHERE k.member_id = members.id)
+           AND NOT EXISTS (SELECT 1 FROM guests g WHERE g.member_id = members.id)",
     )
     .bind(actor.department.as_str())
     .bind(member.as_str())

@@ -202,6 +202,11 @@ async fn a_partner_offers_and_whatever_it_says_of_itself_it_is_only_offered() {
         "one guest however often they offer"
     );
     assert_ne!(log[0].member, other.member);
+    let people = store.people(&owner).await.unwrap();
+    assert_eq!(people.len(), 1, "a guest is no member");
+    let all = pillarbook::domain::role::Roles::all();
+    let given = store.change_roles(&owner, &log[0].member, &all, NOW).await;
+    assert_eq!(given.unwrap(), None, "nobody makes a guest one");
     let accept = [StatusChange {
         finding: "f1".into(),
         status: Status::Accepted,
