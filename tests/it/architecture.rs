@@ -151,3 +151,31 @@ fn a_group_of_paths_is_read_word_by_word() {
     let text = "use crate::{web::x, store};\nlet a = crate::sketch::draw();\n// crate::cli\n";
     assert_eq!(rooms_named(text), ["web", "store", "sketch"]);
 }
+
+/// What stands at the top of the repository, dot-files apart.
+const TOP: [&str; 10] = [
+    "Cargo.lock",
+    "Cargo.toml",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "README.md",
+    "docker-compose.yml",
+    "migrations",
+    "src",
+    "static",
+    "templates",
+];
+
+#[test]
+fn the_top_level_is_as_it_is_described() {
+    let listed = std::process::Command::new("git")
+        .args(["ls-files"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("git lists what is kept");
+    let listed = String::from_utf8(listed.stdout).unwrap();
+    let tops = listed.lines().map(|path| path.split('/').next().unwrap());
+    let tops: std::collections::BTreeSet<&str> = tops.filter(|top| !top.starts_with('.')).collect();
+    let known = TOP.into_iter().chain(["tests"]).collect();
+    assert_eq!(tops, known);
+}

@@ -155,6 +155,28 @@ fn a_cut_gives_way_when_only_so_its_neighbour_has_a_place() {
     });
 }
 
+#[test]
+fn a_third_cut_goes_close_to_the_first_where_the_second_is_blocked() {
+    // By hand: 70 and 120 keep 50 apart; the second would need 240 from the first.
+    let wish = |default_mm: f64, from: f64, apart_mm: f64| Wish {
+        default_mm,
+        range_mm: [from, default_mm],
+        apart_mm,
+        width: BladeWidth::pressing(0.0),
+    };
+    let stretches = [(120.0, Class::Bare), (1000.0, Class::NoCut)];
+    room_of(&unrecorded(), &stretches, &[], |room| {
+        let wishes = [
+            wish(280.0, 60.0, 10.0),
+            wish(530.0, 0.0, 50.0),
+            wish(290.0, 0.0, 240.0),
+        ];
+        let placed = place(room, &wishes);
+        let stations: Vec<_> = placed.iter().map(|p| p.station_mm).collect();
+        assert_eq!(stations, [Some(70.0), Some(120.0), None]);
+    });
+}
+
 /// Every way of placing the wishes on whole tens, or not at all: the least counts
 /// of blocked, likely occupied and to be looked at, and how far all are moved.
 fn best_by_trying_all(wishes: &[Wish], room: &Room) -> (usize, usize, usize, f64) {
