@@ -16,7 +16,9 @@ use tracing::Instrument;
 pub static REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
 /// Set unless the handler has set its own. No inline script, no inline style.
-const HEADERS: [(HeaderName, &str); 6] = [
+const HEADERS: [(HeaderName, &str); 7] = [
+    // What one member is shown is no other's, on no shared cache on the way.
+    (header::CACHE_CONTROL, "private, no-cache"),
     (
         header::CONTENT_SECURITY_POLICY,
         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; \

@@ -57,7 +57,7 @@ pub fn unchanged(revision: Revision) -> Response {
 pub fn with_revision(revision: Revision, response: Response) -> Response {
     let headers = [
         (header::ETAG, etag(revision)),
-        (header::CACHE_CONTROL, "no-cache".to_owned()),
+        (header::CACHE_CONTROL, "private, no-cache".to_owned()),
     ];
     (headers, response).into_response()
 }

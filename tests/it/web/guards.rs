@@ -28,6 +28,11 @@ async fn every_page_keeps_inline_scripts_and_other_sites_out() {
         assert!(!policy.contains("unsafe"), "{path}: {policy}");
         assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
         assert_eq!(answer.header("x-frame-options"), "DENY", "{path}");
+        let kept = answer.header("cache-control");
+        let alone = ["private", "no-store"]
+            .iter()
+            .any(|word| kept.contains(word));
+        assert!(alone, "{path}: {kept}");
         assert_eq!(answer.header("referrer-policy"), "same-origin", "{path}");
     }
 }
