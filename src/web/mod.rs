@@ -35,6 +35,7 @@ pub mod routes;
 pub mod say;
 pub mod server;
 pub mod set_up;
+pub mod sharing;
 pub mod sheet;
 pub mod sign_in;
 pub mod site;

@@ -3,8 +3,8 @@
 use super::state::Service;
 use super::{
     api, asset, boundary, card, department, details, drawing, error, figures, find, findings,
-    health, history, keys, measurements, metrics, origin, people, plan, set_up, sheet, sign_in,
-    strip, who,
+    health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing, sheet,
+    sign_in, strip, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -128,6 +128,14 @@ fn accounts() -> Router<Service> {
             get(people::list_people).post(people::change_people),
         )
         .route("/keys", get(keys::list_keys).post(keys::change_keys))
+        .route(
+            "/partners",
+            get(sharing::list_partners).post(sharing::change_partners),
+        )
+        .route(
+            "/cards/{id}/sharing",
+            get(sharing::show_visibility).post(sharing::change_visibility),
+        )
         .route(
             "/invitations/{secret}",
             get(people::show_invitation).post(people::accept_invitation),

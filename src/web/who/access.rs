@@ -59,6 +59,8 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/department", SignIn, Some(DECIDE)),
     ("/people", KEEP, Some(KEEP)),
     ("/keys", KEEP, Some(KEEP)),
+    ("/partners", KEEP, Some(KEEP)),
+    ("/cards/{id}/sharing", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),
     ("/sign-in", Nothing, Some(Nothing)),
     ("/sign-out", Nothing, Some(Nothing)),

@@ -19,6 +19,7 @@ mod measurements;
 mod people;
 mod plan;
 mod reader;
+mod sharing;
 mod sheet;
 mod sign_in;
 mod site;

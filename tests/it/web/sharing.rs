@@ -1,0 +1,86 @@
+//! Partners and the reach of a card, on their pages.
+
+use super::door::{Door, Who};
+use axum::http::StatusCode;
+use pillarbook::domain::visibility::Visibility;
+use pillarbook::store::PartnerStanding;
+
+#[tokio::test]
+async fn a_keeper_asks_the_other_accepts_and_a_card_reaches_as_far_as_it_says() {
+    let door = &Door::new().await;
+    let (keeper, stranger) = (&door.members[&Who::Keeper], &door.members[&Who::Stranger]);
+    let (ours, theirs) = (keeper.department.as_str(), stranger.department.as_str());
+    let asked = door.get(Who::Keeper, "/partners").await;
+    assert!(asked.body.contains("Saltby") && asked.body.contains("No partners yet"));
+    let ask = [("do", "ask"), ("department", theirs)];
+    assert_eq!(
+        door.post(Who::Keeper, "/partners", &ask).await.location,
+        "/partners"
+    );
+    assert!(
+        door.get(Who::Keeper, "/partners")
+            .await
+            .body
+            .contains("not answered yet")
+    );
+    let accept = [("do", "accept"), ("department", ours)];
+    assert!(
+        door.get(Who::Stranger, "/partners")
+            .await
+            .body
+            .contains("yours to answer")
+    );
+    door.post(Who::Stranger, "/partners", &accept).await;
+    let now = door.store.partnerships(&keeper.department).await.unwrap();
+    assert_eq!(now[0].standing, PartnerStanding::Partners);
+
+    let (card, sharing) = (
+        format!("/cards/{}", door.card),
+        format!("/cards/{}/sharing", door.card),
+    );
+    assert_eq!(
+        door.get(Who::Stranger, &card).await.status,
+        StatusCode::NOT_FOUND
+    );
+    let page = door.get(Who::Keeper, &sharing).await.body;
+    assert!(page.contains("value=\"department\" checked") && page.contains("Partners now: Saltby"));
+    door.post(Who::Keeper, &sharing, &[("visibility", "partners")])
+        .await;
+    assert_eq!(door.get(Who::Stranger, &card).await.status, StatusCode::OK);
+    let own = door
+        .post(Who::Stranger, &sharing, &[("visibility", "everyone")])
+        .await;
+    assert_eq!(
+        own.status,
+        StatusCode::NOT_FOUND,
+        "only its own department shares it"
+    );
+
+    let end = [("do", "end"), ("department", ours)];
+    door.post(Who::Stranger, "/partners", &end).await;
+    assert_eq!(
+        door.get(Who::Stranger, &card).await.status,
+        StatusCode::NOT_FOUND
+    );
+    let gone = door.post(Who::Stranger, "/partners", &end).await;
+    assert_eq!(gone.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn what_cannot_be_meant_is_named_and_changes_nothing() {
+    let door = &Door::new().await;
+    let sharing = format!("/cards/{}/sharing", door.card);
+    let refused = door
+        .post(Who::Keeper, &sharing, &[("visibility", "the world")])
+        .await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.body.contains("choose one of the three"));
+    let own = &door.members[&Who::Keeper].department;
+    let now = door.store.visibility(own, &door.card).await.unwrap();
+    assert_eq!(now, Some(Visibility::Department));
+    let nobody = [("do", "ask"), ("department", "nobody")];
+    let refused = door.post(Who::Keeper, "/partners", &nobody).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let strange = door.post(Who::Keeper, "/partners", &[("do", "sell")]).await;
+    assert_eq!(strange.status, StatusCode::BAD_REQUEST);
+}
