@@ -128,13 +128,14 @@ fn accounts() -> Router<Service> {
             get(people::list_people).post(people::change_people),
         )
         .route("/keys", get(keys::list_keys).post(keys::change_keys))
+        .route("/shared/{secret}", get(sharing::show_linked))
         .route(
             "/partners",
             get(sharing::list_partners).post(sharing::change_partners),
         )
         .route(
             "/cards/{id}/sharing",
-            get(sharing::show_visibility).post(sharing::change_visibility),
+            get(sharing::show_sharing).post(sharing::change_sharing),
         )
         .route(
             "/invitations/{secret}",

@@ -1,17 +1,28 @@
-//! How far one card reaches.
+//! How far one card reaches, and links that open it.
 
 use crate::domain::visibility::Visibility;
-use crate::store::PartnerStanding;
+use crate::secret;
+use crate::store::{CardId, LinkId, PartnerStanding, ShareLink};
 use crate::web::error::AppError;
+use crate::web::form::Choice;
 use crate::web::own_card::{CardHead, own_card};
-use crate::web::state::AppState;
+use crate::web::say;
+use crate::web::set_up::name_in;
+use crate::web::site::Site;
+use crate::web::state::{AppState, Service};
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::Path;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
-use time::OffsetDateTime;
+use time::{Duration, OffsetDateTime};
 
+const LABEL: Asked<'static> = Asked::new("label", "For whom");
+const DAYS: Asked<'static> = Asked::new("days", "Works for");
+/// How long a link may work, days.
+const TERMS: [i64; 4] = [1, 7, 30, 90];
 const VISIBILITY: Asked<'static> = Asked::new("visibility", "Who may read it");
 
 #[derive(Template, WebTemplate)]
@@ -21,18 +32,55 @@ struct CardSharingPage {
     now: Visibility,
     /// Names of the partners there are.
     partners: Vec<String>,
+    links: Vec<LinkRow>,
+    terms: Vec<Choice>,
+    /// The address of a link just made, shown this once.
+    made: Option<String>,
     typed: Typed,
 }
 
-/// `GET /cards/{id}/sharing`.
-pub async fn show_visibility(
-    state: AppState,
-    Path(id): Path<String>,
-) -> Result<Response, AppError> {
-    page(&state, &id, Typed::default()).await
+struct LinkRow {
+    id: String,
+    label: String,
+    about: String,
+    works: bool,
 }
 
-async fn page(state: &AppState, id: &str, typed: Typed) -> Result<Response, AppError> {
+impl LinkRow {
+    fn new(link: ShareLink, now: OffsetDateTime) -> Self {
+        let ends = match link.revoked_at {
+            Some(at) => format!("ended by hand on {}", say::day(at.date())),
+            None if link.opens_at(now) => {
+                format!("works until {}", say::day(link.expires_at.date()))
+            }
+            None => format!("ended on {}", say::day(link.expires_at.date())),
+        };
+        let opened = match link.opened {
+            0 => "never opened".to_owned(),
+            1 => "opened once".to_owned(),
+            n => format!("opened {n} times"),
+        };
+        Self {
+            works: link.opens_at(now),
+            id: link.id.to_string(),
+            about: format!("made by {}, {opened}, {ends}", link.made_by),
+            label: link.label,
+        }
+    }
+}
+
+/// `GET /cards/{id}/sharing`.
+pub async fn show_sharing(state: AppState, Path(id): Path<String>) -> Result<Response, AppError> {
+    page(&state, &id, Typed::default(), None).await
+}
+
+async fn page(
+    state: &AppState,
+    id: &str,
+    typed: Typed,
+    made: Option<String>,
+) -> Result<Response, AppError> {
+    let at = OffsetDateTime::now_utc();
     let stored = own_card(state, id).await?;
     let own = &state.actor.department;
     let now = state.store.visibility(own, &stored.id).await?;
@@ -40,31 +88,80 @@ async fn page(state: &AppState, id: &str, typed: Typed) -> Result<Response, AppE
     let partners = partnerships
         .into_iter()
         .filter(|p| p.standing == PartnerStanding::Partners);
+    let links = state.store.links(own, &stored.id).await?;
+    let term = |days: i64| Choice::new(days.to_string(), format!("{days} days"));
     let status = typed.status();
     let page = CardSharingPage {
+        links: links.into_iter().map(|l| LinkRow::new(l, at)).collect(),
+        terms: TERMS.map(term).to_vec(),
+        made,
         head: CardHead::of(&stored),
         now: now.ok_or(AppError::NotFound("card"))?,
         partners: partners.map(|p| p.other.name).collect(),
         typed,
     };
-    Ok((status, page).into_response())
+    // A link just made lets its holder in: no cache keeps it.
+    Ok((status, [(CACHE_CONTROL, "no-store")], page).into_response())
 }
 
-/// `POST /cards/{id}/sharing`.
-pub async fn change_visibility(
+/// `POST /cards/{id}/sharing`: sets how far the card reaches, makes a link, or
+/// ends one.
+pub async fn change_sharing(
+    State(service): State<Service>,
     state: AppState,
     Path(id): Path<String>,
+    headers: HeaderMap,
     mut typed: Typed,
 ) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
-    let Some(wanted) = Visibility::from_word(typed.value(VISIBILITY.name)) else {
-        typed.refuse(VISIBILITY, "choose one of the three");
-        return page(&state, &id, typed).await;
-    };
     let now = OffsetDateTime::now_utc();
-    let set = state
-        .store
-        .set_visibility(&state.actor, &stored.id, wanted, now);
-    set.await?.ok_or(AppError::NotFound("card"))?;
+    let (store, actor) = (&state.store, &state.actor);
+    match typed.value("do") {
+        "link" => {
+            let Some(path) = make_link(&state, &stored.id, &mut typed).await? else {
+                return page(&state, &id, typed, None).await;
+            };
+            let made = service.site.link(Site::host(&headers), &path);
+            return page(&state, &id, Typed::default(), Some(made)).await;
+        }
+        "end" => {
+            let link = LinkId::new(typed.value("link"));
+            let ended = store.revoke_link(actor, &stored.id, &link, now).await?;
+            ended.ok_or(AppError::NotFound("link to this card"))?;
+        }
+        _ => {
+            let Some(wanted) = Visibility::from_word(typed.value(VISIBILITY.name)) else {
+                typed.refuse(VISIBILITY, "choose one of the three");
+                return page(&state, &id, typed, None).await;
+            };
+            let set = store.set_visibility(actor, &stored.id, wanted, now).await?;
+            set.ok_or(AppError::NotFound("card"))?;
+        }
+    }
     Ok(Redirect::to(&format!("/cards/{}/sharing", stored.id)).into_response())
+}
+
+/// Makes a link as typed; its path, or `None` where a field is at fault.
+async fn make_link(
+    state: &AppState,
+    card: &CardId,
+    typed: &mut Typed,
+) -> Result<Option<String>, AppError> {
+    let label = name_in(typed, LABEL);
+    let days = typed.value(DAYS.name).parse().ok();
+    let days = days.filter(|days| TERMS.contains(days));
+    if days.is_none() {
+        typed.refuse(DAYS, "1, 7, 30 or 90 days are accepted");
+    }
+    let (Some(days), true) = (days, typed.is_valid()) else {
+        return Ok(None);
+    };
+    let (now, secret) = (OffsetDateTime::now_utc(), secret::draw());
+    let until = now + Duration::days(days);
+    let made = state
+        .store
+        .make_link(&state.actor, card, (&secret, &label), until, now)
+        .await?;
+    made.ok_or(AppError::NotFound("card"))?;
+    Ok(Some(format!("/shared/{secret}")))
 }

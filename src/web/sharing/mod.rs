@@ -1,8 +1,10 @@
-//! What a department shows to others: how far each card reaches, and its
-//! mutual-aid partners.
+//! What a department shows to others: how far each card reaches, links to
+//! one card, and its mutual-aid partners.
 
 mod card;
+mod link;
 mod partners;
 
-pub use card::{change_visibility, show_visibility};
+pub use card::{change_sharing, show_sharing};
+pub use link::show_linked;
 pub use partners::{change_partners, list_partners};

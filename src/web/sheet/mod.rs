@@ -33,6 +33,8 @@ const MOST_CHARS_IN_FRONT: usize = 2_400;
 pub struct SheetPage {
     pub title: String,
     pub href: String,
+    /// Until when the link works that it was opened by; `None`: by a member.
+    pub linked_until: Option<String>,
     pub facts: String,
     pub stand: String,
     pub generic: bool,
@@ -63,6 +65,7 @@ impl SheetPage {
         Self {
             title: reading.title(),
             href: reading.link(""),
+            linked_until: None,
             facts: say::variant_facts(reading.vehicle()).join(" · "),
             stand: reading
                 .stand

@@ -59,6 +59,8 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/department", SignIn, Some(DECIDE)),
     ("/people", KEEP, Some(KEEP)),
     ("/keys", KEEP, Some(KEEP)),
+    // Who holds the link was given it by a keeper; it opens one card, to read.
+    ("/shared/{secret}", Nothing, None),
     ("/partners", KEEP, Some(KEEP)),
     ("/cards/{id}/sharing", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),

@@ -67,6 +67,60 @@ async fn a_keeper_asks_the_other_accepts_and_a_card_reaches_as_far_as_it_says() 
 }
 
 #[tokio::test]
+async fn a_link_opens_one_card_to_read_and_nothing_else_until_it_is_ended() {
+    let door = &Door::new().await;
+    let sharing = format!("/cards/{}/sharing", door.card);
+    let make = [("do", "link"), ("label", "Engine 4"), ("days", "7")];
+    let made = door.post(Who::Keeper, &sharing, &make).await;
+    let link = made.body.split("http://localhost:8080").nth(1).unwrap();
+    let link = link.split('<').next().unwrap();
+    assert!(link.starts_with("/shared/"), "{link}");
+    let again = door.get(Who::Keeper, &sharing).await;
+    assert!(!again.body.contains(link) && again.body.contains("never opened"));
+
+    let sheet = door.get(Who::Anonymous, link).await;
+    assert_eq!(sheet.status, StatusCode::OK);
+    assert!(
+        sheet.body.contains("Corvel Tarn")
+            && sheet.body.contains("Expose and look before every cut")
+    );
+    assert!(!sheet.body.contains("/cards/0"), "it leads nowhere else");
+    let card = format!("/cards/{}", door.card);
+    assert_eq!(
+        door.get(Who::Anonymous, &card).await.status,
+        StatusCode::SEE_OTHER
+    );
+    let written = door.form(link, &[("make", "x")], "").await;
+    assert_eq!(written.status, StatusCode::METHOD_NOT_ALLOWED);
+    assert!(
+        door.get(Who::Keeper, &sharing)
+            .await
+            .body
+            .contains("opened once")
+    );
+
+    let own = &door.members[&Who::Keeper].department;
+    let id = door.store.links(own, &door.card).await.unwrap()[0]
+        .id
+        .to_string();
+    let end = [("do", "end"), ("link", id.as_str())];
+    assert_eq!(
+        door.post(Who::Keeper, &sharing, &end).await.status,
+        StatusCode::SEE_OTHER
+    );
+    assert_eq!(
+        door.get(Who::Anonymous, link).await.status,
+        StatusCode::NOT_FOUND
+    );
+    let unknown = door.get(Who::Anonymous, "/shared/nothing").await;
+    assert_eq!(unknown.status, StatusCode::NOT_FOUND);
+    let forever = [("do", "link"), ("label", "Engine 4"), ("days", "4000")];
+    let refused = door.post(Who::Keeper, &sharing, &forever).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.body.contains("1, 7, 30 or 90 days"));
+}
+
+#[tokio::test]
 async fn what_cannot_be_meant_is_named_and_changes_nothing() {
     let door = &Door::new().await;
     let sharing = format!("/cards/{}/sharing", door.card);
