@@ -4,7 +4,7 @@ use super::Store;
 use super::accounts::{read_roles, write_roles};
 use super::contract::*;
 use super::database::Connection;
-use super::error::{StoreError, is_taken};
+use super::error::{StoreError, or_taken};
 use super::rows::millis;
 use crate::domain::role::{Role, Roles};
 use time::OffsetDateTime;
@@ -155,12 +155,7 @@ pub(super) async fn insert_department(
         .bind(millis(now))
         .execute(connection)
         .await
-        .map_err(|error| match is_taken(&error) {
-            true => StoreError::Duplicate {
-                id: name.to_owned(),
-            },
-            false => error.into(),
-        })?;
+        .map_err(or_taken(name))?;
     Ok(())
 }
 

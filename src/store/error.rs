@@ -84,9 +84,14 @@ fn is_passing(code: Option<&str>) -> bool {
         .is_some_and(|code| matches!(code & 0xff, 5 | 6 | 10 | 13 | 14))
 }
 
-/// Whether a statement failed because a row with its key is there already.
-pub(super) fn is_taken(error: &sqlx::Error) -> bool {
-    error
-        .as_database_error()
-        .is_some_and(|refusal| refusal.is_unique_violation())
+/// What a statement's failure means that writes `id`: a row with that key may be
+/// there already.
+pub(super) fn or_taken(id: &str) -> impl FnOnce(sqlx::Error) -> StoreError + '_ {
+    |error| {
+        let refusal = error.as_database_error();
+        match refusal.is_some_and(|refusal| refusal.is_unique_violation()) {
+            true => StoreError::Duplicate { id: id.to_owned() },
+            false => error.into(),
+        }
+    }
 }

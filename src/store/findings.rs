@@ -5,7 +5,7 @@ use super::Store;
 use super::change::Change;
 use super::contract::*;
 use super::database::Connection;
-use super::error::{StoreError, is_taken};
+use super::error::{StoreError, or_taken};
 use super::finding_row::{FindingRow, NewFindingRow};
 use super::rows::millis;
 use super::statuses::{insert_resolution, insert_status};
@@ -218,12 +218,7 @@ pub(super) async fn insert_finding(
     .bind(row.rest)
     .execute(&mut *change.tx)
     .await
-    .map_err(|error| match is_taken(&error) {
-        true => StoreError::Duplicate {
-            id: finding.id.clone(),
-        },
-        false => error.into(),
-    })?;
+    .map_err(or_taken(&finding.id))?;
     change.added += 1;
     insert_status(
         change,

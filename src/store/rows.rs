@@ -62,6 +62,15 @@ impl At<'_> {
             .map_err(|_| self.corrupt(column))
     }
 
+    /// The same, where the column may be empty.
+    pub(super) fn time_or_none(
+        self,
+        column: &'static str,
+        ms: Option<i64>,
+    ) -> Result<Option<OffsetDateTime>, StoreError> {
+        ms.map(|ms| self.time(column, ms)).transpose()
+    }
+
     pub(super) fn date(self, column: &'static str, text: &str) -> Result<Date, StoreError> {
         Date::parse(text, format_description!("[year]-[month]-[day]"))
             .map_err(|_| self.corrupt(column))

@@ -4,7 +4,7 @@
 use super::Store;
 use super::change::Change;
 use super::contract::*;
-use super::error::{StoreError, is_taken};
+use super::error::{StoreError, or_taken};
 use super::findings::find;
 use super::rows::{At, millis};
 use crate::domain::finding::{Finding, Report, Resolved, Status};
@@ -203,12 +203,7 @@ pub(super) async fn insert_status(
     .bind(change.actor.member_name.as_str())
     .execute(&mut *change.tx)
     .await
-    .map_err(|error| match is_taken(&error) {
-        true => StoreError::Duplicate {
-            id: finding.to_owned(),
-        },
-        false => error.into(),
-    })?;
+    .map_err(or_taken(finding))?;
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use super::super::Store;
 use super::super::audit::Line;
 use super::super::contract::*;
 use super::super::database::Connection;
-use super::super::error::{StoreError, is_taken};
+use super::super::error::{StoreError, or_taken};
 use super::super::rows::millis;
 use super::read_roles;
 use serde_json::json;
@@ -99,9 +99,6 @@ pub(super) async fn write_credential(
     .bind(millis(now))
     .execute(connection)
     .await
-    .map_err(|error| match is_taken(&error) {
-        true => StoreError::Duplicate { id: name },
-        false => error.into(),
-    })?;
+    .map_err(or_taken(&name))?;
     Ok(())
 }

@@ -35,12 +35,11 @@ impl KeyRow {
             table: "api_keys",
             id: &self.id,
         };
-        let some = |column, value: Option<i64>| value.map(|v| at.time(column, v)).transpose();
         Ok(ApiKey {
             made_at: at.time("made_at", self.made_at)?,
             expires_at: at.time("expires_at", self.expires_at)?,
-            last_used_at: some("last_used_at", self.last_used_at)?,
-            revoked_at: some("revoked_at", self.revoked_at)?,
+            last_used_at: at.time_or_none("last_used_at", self.last_used_at)?,
+            revoked_at: at.time_or_none("revoked_at", self.revoked_at)?,
             id: KeyId::new(self.id.clone()),
             label: self.label,
             roles,

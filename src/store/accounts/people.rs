@@ -47,11 +47,9 @@ impl Store {
                     table: "members",
                     id: &row.id,
                 };
-                let some =
-                    |column, value: Option<i64>| value.map(|v| at.time(column, v)).transpose();
                 Ok(MemberEntry {
-                    last_seen_at: some("last_seen_at", row.last_seen_at)?,
-                    left_at: some("left_at", row.left_at)?,
+                    last_seen_at: at.time_or_none("last_seen_at", row.last_seen_at)?,
+                    left_at: at.time_or_none("left_at", row.left_at)?,
                     roles: roles.remove(&row.id).unwrap_or_default(),
                     id: MemberId::new(row.id.clone()),
                     name: row.name,
@@ -161,7 +159,7 @@ async fn roles_of_all(
             table: "member_roles",
             id: &member,
         };
-        let role = Role::from_word(&word).ok_or_else(|| at.corrupt("role"))?;
+        let role = at.word("role", &word, Role::from_word)?;
         all.entry(member).or_default().push(role);
     }
     let together = |(member, roles): (String, Vec<Role>)| (member, roles.into_iter().collect());

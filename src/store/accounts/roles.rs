@@ -50,7 +50,7 @@ pub(in super::super) async fn read_roles(
         id: member,
     };
     rows.into_iter()
-        .map(|(word,)| Role::from_word(&word).ok_or_else(|| at.corrupt("role")))
+        .map(|(word,)| at.word("role", &word, Role::from_word))
         .collect()
 }
 

@@ -6,7 +6,7 @@ use super::super::audit::Line;
 use super::super::contract::*;
 use super::super::database::Connection;
 use super::super::departments::{insert_department, insert_member};
-use super::super::error::{StoreError, is_taken};
+use super::super::error::{StoreError, or_taken};
 use super::super::rows::millis;
 use super::super::secret::hashed;
 use super::credentials::write_credential;
@@ -108,12 +108,7 @@ impl Store {
             .bind(department_name)
             .execute(&mut *tx)
             .await
-            .map_err(|error| match is_taken(&error) {
-                true => StoreError::Duplicate {
-                    id: department_name.to_owned(),
-                },
-                false => error.into(),
-            })?;
+            .map_err(or_taken(department_name))?;
         sqlx::query("UPDATE members SET name = $3 WHERE department_id = $1 AND id = $2")
             .bind(actor.department.as_str())
             .bind(actor.member.as_str())

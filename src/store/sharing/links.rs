@@ -30,12 +30,11 @@ impl LinkRow {
             table: "share_links",
             id: &self.id,
         };
-        let some = |column, value: Option<i64>| value.map(|v| at.time(column, v)).transpose();
         Ok(ShareLink {
             made_at: at.time("made_at", self.made_at)?,
             expires_at: at.time("expires_at", self.expires_at)?,
-            revoked_at: some("revoked_at", self.revoked_at)?,
-            last_opened_at: some("last_opened_at", self.last_opened_at)?,
+            revoked_at: at.time_or_none("revoked_at", self.revoked_at)?,
+            last_opened_at: at.time_or_none("last_opened_at", self.last_opened_at)?,
             id: LinkId::new(self.id.clone()),
             card: CardId::new(self.card_id),
             label: self.label,

@@ -31,7 +31,7 @@ impl Store {
         };
         row.map(|(word,)| match word {
             None => Ok(Visibility::Department),
-            Some(word) => Visibility::from_word(&word).ok_or_else(|| at.corrupt("visibility")),
+            Some(word) => at.word("visibility", &word, Visibility::from_word),
         })
         .transpose()
     }
