@@ -66,19 +66,23 @@ const fn account(
     }
 }
 
-/// Gives the members their roles and the ready accounts their password.
+/// What a member of the demo may do: what their account says, else record.
+pub(super) fn roles_of(member: &str) -> Roles {
+    let ready = READY_ACCOUNTS.iter().find(|a| a.member == member);
+    ready.map_or(Roles::from_iter([Role::Member]), ReadyAccount::roles)
+}
+
+/// Gives the ready accounts their password.
 pub(super) async fn open(
     store: &Store,
     crews: &[Crew],
     now: OffsetDateTime,
 ) -> Result<(), DemoError> {
-    let members = crews.iter().flat_map(|crew| &crew.members);
-    for member in members {
+    for member in crews.iter().flat_map(|crew| &crew.members) {
         let ready = READY_ACCOUNTS
             .iter()
             .find(|a| a.member == member.member_name);
         let Some(ready) = ready else { continue };
-        store.set_roles(member, &ready.roles(), now).await?;
         let new = NewCredential {
             sign_in_name: ready.sign_in_name.to_owned(),
             password_hash: READY_HASH.to_owned(),

@@ -120,7 +120,9 @@ async fn found(
         crew.department = store.create_department(name, now).await?.id;
     }
     for member in names {
-        let made = store.create_member(&crew.department, member, now).await?;
+        let roles = accounts::roles_of(member);
+        let made = store.create_member_with(&crew.department, member, roles, now);
+        let made = made.await?;
         crew.members.extend(made);
     }
     Ok(crew)

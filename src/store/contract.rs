@@ -62,6 +62,16 @@ pub struct Department {
     pub name: String,
 }
 
+impl From<(String, String)> for Department {
+    /// Id and name, as they stand in a row.
+    fn from((id, name): (String, String)) -> Self {
+        Self {
+            id: DepartmentId::new(id),
+            name,
+        }
+    }
+}
+
 /// Revision of a card: 1 when made, one more with each change of what it shows,
 /// a change of its department's policy included. So a revision stands for one
 /// content, and what was made from it may be kept under it.

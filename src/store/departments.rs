@@ -114,11 +114,7 @@ impl Store {
         .bind(reader.as_str())
         .fetch_all(self.database.readers())
         .await?;
-        let department = |(id, name)| Department {
-            id: DepartmentId::new(id),
-            name,
-        };
-        Ok(rows.into_iter().map(department).collect())
+        Ok(rows.into_iter().map(Department::from).collect())
     }
 }
 

@@ -7,6 +7,7 @@ use super::super::database::Connection;
 use super::super::error::{StoreError, or_taken};
 use super::super::rows::millis;
 use super::read_roles;
+use super::sessions::end_all;
 use serde_json::json;
 use time::OffsetDateTime;
 
@@ -61,15 +62,7 @@ impl Store {
     ) -> Result<(), StoreError> {
         let mut tx = self.database.write().await?;
         write_credential(&mut tx, actor, new, now).await?;
-        sqlx::query(
-            "UPDATE sessions SET ended_at = $3
-             WHERE member_id = $1 AND ended_at IS NULL AND id <> COALESCE($2, '')",
-        )
-        .bind(actor.member.as_str())
-        .bind(kept.map(SessionId::as_str))
-        .bind(millis(now))
-        .execute(&mut *tx)
-        .await?;
+        end_all(&mut tx, actor, kept, now).await?;
         Line::new("password-set", json!({"member": actor.member.as_str()}))
             .write(&self.database, &mut tx, actor, None, now)
             .await?;

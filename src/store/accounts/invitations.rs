@@ -26,7 +26,7 @@ impl Store {
     ) -> Result<(), StoreError> {
         let words: Vec<&str> = roles.iter().map(Role::word).collect();
         let link = NewLink {
-            purpose: OnceFor::Invitation,
+            purpose: OnceFor::Invitation.word(),
             secret,
             member: None,
             offer: json!({"name": name, "roles": words}),

@@ -14,9 +14,10 @@ use time::OffsetDateTime;
 
 /// A link to be made.
 pub(super) struct NewLink<'a> {
-    pub purpose: OnceFor,
+    /// The word it is kept under.
+    pub purpose: &'static str,
     pub secret: &'a str,
-    /// Whom a reset is for.
+    /// Whom a reset or a set-up is for.
     pub member: Option<&'a MemberId>,
     /// What it gives.
     pub offer: Value,
@@ -115,28 +116,42 @@ impl Store {
         now: OffsetDateTime,
     ) -> Result<(), StoreError> {
         let id = self.database.new_id(now);
-        sqlx::query(
-            "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
-                 made_by, made_at, expires_at)
-             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
-        )
-        .bind(&id)
-        .bind(link.purpose.word())
-        .bind(hashed(link.secret))
-        .bind(actor.department.as_str())
-        .bind(link.member.map(MemberId::as_str))
-        .bind(link.offer.to_string())
-        .bind(actor.member.as_str())
-        .bind(millis(now))
-        .bind(millis(link.expires_at))
-        .execute(&mut *connection)
-        .await?;
-        let detail = json!({"link": id, "for": link.purpose.word(), "offer": link.offer,
+        let owner = (&actor.department, Some(&actor.member));
+        insert(connection, &id, owner, &link, now).await?;
+        let detail = json!({"link": id, "for": link.purpose, "offer": link.offer,
             "member": link.member.map(MemberId::as_str)});
         Line::new("once-link-made", detail)
             .write(&self.database, connection, actor, None, now)
             .await
     }
+}
+
+/// The row of a link of a department, made by one of its members or by the
+/// program itself.
+pub(super) async fn insert(
+    connection: &mut Connection,
+    id: &str,
+    (department, made_by): (&DepartmentId, Option<&MemberId>),
+    link: &NewLink<'_>,
+    now: OffsetDateTime,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
+             made_by, made_at, expires_at)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+    )
+    .bind(id)
+    .bind(link.purpose)
+    .bind(hashed(link.secret))
+    .bind(department.as_str())
+    .bind(link.member.map(MemberId::as_str))
+    .bind(link.offer.to_string())
+    .bind(made_by.map(MemberId::as_str))
+    .bind(millis(now))
+    .bind(millis(link.expires_at))
+    .execute(connection)
+    .await?;
+    Ok(())
 }
 
 /// Marks a link as used, by whom.

@@ -7,6 +7,7 @@ use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
 use super::contract::MemberEntry;
+use super::sessions::end_all;
 use super::write_roles;
 use crate::domain::role::{Role, Roles};
 use serde_json::json;
@@ -229,9 +230,8 @@ async fn end_what_lets_in(
     now: OffsetDateTime,
 ) -> Result<(), StoreError> {
     revoke_made_by(connection, member, now).await?;
+    end_all(connection, member, None, now).await?;
     for statement in [
-        "UPDATE sessions SET ended_at = $3
-         WHERE department_id = $1 AND member_id = $2 AND ended_at IS NULL",
         "UPDATE once_links SET revoked_at = $3
          WHERE department_id = $1 AND member_id = $2 AND used_at IS NULL AND revoked_at IS NULL",
         "UPDATE api_keys SET revoked_at = $3

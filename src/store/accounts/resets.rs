@@ -12,6 +12,7 @@ use super::credentials::write_credential;
 use super::once_links::{NewLink, use_up};
 use super::people::name_of;
 use super::read_roles;
+use super::sessions::end_all;
 use serde_json::json;
 use time::OffsetDateTime;
 
@@ -50,7 +51,7 @@ impl Store {
         .execute(&mut *tx)
         .await?;
         let link = NewLink {
-            purpose: OnceFor::Reset,
+            purpose: OnceFor::Reset.word(),
             secret,
             member: Some(member),
             offer: json!({}),
@@ -91,15 +92,7 @@ impl Store {
             password_hash: password_hash.to_owned(),
         };
         write_credential(&mut tx, &actor, &new, now).await?;
-        sqlx::query(
-            "UPDATE sessions SET ended_at = $3
-             WHERE department_id = $1 AND member_id = $2 AND ended_at IS NULL",
-        )
-        .bind(actor.department.as_str())
-        .bind(actor.member.as_str())
-        .bind(millis(now))
-        .execute(&mut *tx)
-        .await?;
+        end_all(&mut tx, &actor, None, now).await?;
         use_up(&mut tx, secret, &actor.member, now).await?;
         Line::new("password-reset", json!({"member": actor.member.as_str()}))
             .write(&self.database, &mut tx, &actor, None, now)

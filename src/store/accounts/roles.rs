@@ -1,36 +1,10 @@
 //! The roles of members.
 
-use super::super::Store;
-use super::super::audit::Line;
 use super::super::contract::*;
 use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::At;
 use crate::domain::role::{Role, Roles};
-use serde_json::json;
-use time::OffsetDateTime;
-
-impl Store {
-    /// Gives a member these roles and no others.
-    pub async fn set_roles(
-        &self,
-        member: &Actor,
-        roles: &Roles,
-        now: OffsetDateTime,
-    ) -> Result<(), StoreError> {
-        let member = Actor {
-            roles: roles.clone(),
-            ..member.clone()
-        };
-        let mut tx = self.database.write().await?;
-        write_roles(&mut tx, &member).await?;
-        let detail = json!({"member": member.member.as_str(), "roles": roles.to_string()});
-        Line::new("roles-set", detail)
-            .write(&self.database, &mut tx, &member, None, now)
-            .await?;
-        Ok(tx.commit().await?)
-    }
-}
 
 /// The roles a member has now; none for one who left.
 pub(in super::super) async fn read_roles(

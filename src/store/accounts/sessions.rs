@@ -3,6 +3,7 @@
 
 use super::super::Store;
 use super::super::contract::*;
+use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
 use super::super::secret::hashed;
@@ -206,4 +207,25 @@ impl Store {
         tx.commit().await?;
         Ok((done.rows_affected() == 1).then_some(()))
     }
+}
+
+/// Ends every session of a member but `kept`, within a larger change.
+pub(super) async fn end_all(
+    connection: &mut Connection,
+    member: &Actor,
+    kept: Option<&SessionId>,
+    now: OffsetDateTime,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "UPDATE sessions SET ended_at = $4
+         WHERE department_id = $1 AND member_id = $2 AND ended_at IS NULL
+           AND id <> COALESCE($3, '')",
+    )
+    .bind(member.department.as_str())
+    .bind(member.member.as_str())
+    .bind(kept.map(SessionId::as_str))
+    .bind(millis(now))
+    .execute(connection)
+    .await?;
+    Ok(())
 }

@@ -10,6 +10,7 @@ use super::super::error::{StoreError, or_taken};
 use super::super::rows::millis;
 use super::super::secret::hashed;
 use super::credentials::write_credential;
+use super::once_links::{self, NewLink, use_up};
 use super::write_roles;
 use crate::domain::role::Roles;
 use serde_json::json;
@@ -117,11 +118,7 @@ impl Store {
             .await?;
         write_roles(&mut tx, &actor).await?;
         write_credential(&mut tx, &actor, credential, now).await?;
-        sqlx::query("UPDATE once_links SET used_at = $2 WHERE secret_sha256 = $1")
-            .bind(hashed(secret))
-            .bind(millis(now))
-            .execute(&mut *tx)
-            .await?;
+        use_up(&mut tx, secret, &actor.member, now).await?;
         Line::new("set-up", json!({"name": department_name}))
             .write(&self.database, &mut tx, &actor, None, now)
             .await?;
@@ -137,20 +134,14 @@ async fn write_set_up(
     secret: &str,
     now: OffsetDateTime,
 ) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO once_links (id, purpose, secret_sha256, department_id, member_id, offer,
-             made_at, expires_at)
-         VALUES ($1, 'set-up', $2, $3, $4, '{}', $5, $6)",
-    )
-    .bind(id)
-    .bind(hashed(secret))
-    .bind(actor.department.as_str())
-    .bind(actor.member.as_str())
-    .bind(millis(now))
-    .bind(millis(now + SET_UP_HOLDS))
-    .execute(connection)
-    .await?;
-    Ok(())
+    let link = NewLink {
+        purpose: "set-up",
+        secret,
+        member: Some(&actor.member),
+        offer: json!({}),
+        expires_at: now + SET_UP_HOLDS,
+    };
+    once_links::insert(connection, id, (&actor.department, None), &link, now).await
 }
 
 async fn needs_set_up(connection: &mut Connection) -> Result<bool, StoreError> {

@@ -6,7 +6,7 @@ use super::super::contract::*;
 use super::super::database::Transaction;
 use super::super::departments::insert_member;
 use super::super::error::StoreError;
-use super::partners::between;
+use super::partners::{between, name_of};
 use crate::domain::finding::{Finding, Status};
 use crate::domain::role::Roles;
 use time::OffsetDateTime;
@@ -95,10 +95,7 @@ pub(super) async fn guest_in(
             roles: Roles::default(),
         });
     }
-    let (home,): (String,) = sqlx::query_as("SELECT name FROM departments WHERE id = $1")
-        .bind(actor.department.as_str())
-        .fetch_one(&mut **tx)
-        .await?;
+    let home = name_of(tx, &actor.department).await?.unwrap_or_default();
     let id = store.database.new_id(now);
     let name = format!("{} ({home})", actor.member_name);
     let guest = insert_member(tx, owner.as_str(), (&id, &name), Roles::default(), now).await?;

@@ -72,11 +72,7 @@ impl Store {
                 .bind(department.as_str())
                 .fetch_all(self.database.readers())
                 .await?;
-        let department = |(id, name)| Department {
-            id: DepartmentId::new(id),
-            name,
-        };
-        Ok(rows.into_iter().map(department).collect())
+        Ok(rows.into_iter().map(Department::from).collect())
     }
 
     /// Asks another department to be a partner. Where they have asked already,
@@ -94,8 +90,7 @@ impl Store {
         }
         match between(&mut tx, &actor.department, other).await? {
             Some(PartnerStanding::AskedByThem) => {
-                accept(self, &mut tx, actor, other, now).await?;
-                tx.commit().await?;
+                accept(self, tx, actor, other, now).await?;
                 Ok(Some(PartnerStanding::Partners))
             }
             Some(standing) => Ok(Some(standing)),
@@ -128,8 +123,7 @@ impl Store {
         let mut tx = self.database.write().await?;
         match between(&mut tx, &actor.department, other).await? {
             Some(PartnerStanding::AskedByThem) => {
-                accept(self, &mut tx, actor, other, now).await?;
-                tx.commit().await?;
+                accept(self, tx, actor, other, now).await?;
                 Ok(Some(()))
             }
             Some(PartnerStanding::Partners) => Ok(Some(())),
@@ -166,9 +160,10 @@ impl Store {
     }
 }
 
+/// Accepts what the other asked, and with it ends the change.
 async fn accept(
     store: &Store,
-    tx: &mut Transaction,
+    mut tx: Transaction,
     actor: &Actor,
     other: &DepartmentId,
     now: OffsetDateTime,
@@ -181,9 +176,10 @@ async fn accept(
     .bind(other.as_str())
     .bind(actor.member.as_str())
     .bind(millis(now))
-    .execute(&mut **tx)
+    .execute(&mut *tx)
     .await?;
-    both_audits(store, tx, actor, other, "partner-accepted", now).await
+    both_audits(store, &mut tx, actor, other, "partner-accepted", now).await?;
+    Ok(tx.commit().await?)
 }
 
 /// Where two departments stand, seen from the first.
@@ -202,7 +198,8 @@ pub(super) async fn between(
     Ok(partnership.map(|p| p.standing))
 }
 
-async fn name_of(
+/// What a department is called; `None` where there is none.
+pub(super) async fn name_of(
     connection: &mut Connection,
     department: &DepartmentId,
 ) -> Result<Option<String>, StoreError> {

@@ -3,6 +3,7 @@
 use super::super::Store;
 use super::super::audit::Line;
 use super::super::contract::*;
+use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
 use crate::domain::visibility::Visibility;
@@ -16,24 +17,7 @@ impl Store {
         department: &DepartmentId,
         card: &CardId,
     ) -> Result<Option<Visibility>, StoreError> {
-        let row: Option<(Option<String>,)> = sqlx::query_as(
-            "SELECT v.visibility FROM cards c
-             LEFT JOIN card_visibility v ON v.card_id = c.id
-             WHERE c.department_id = $1 AND c.id = $2",
-        )
-        .bind(department.as_str())
-        .bind(card.as_str())
-        .fetch_optional(self.database.readers())
-        .await?;
-        let at = At {
-            table: "card_visibility",
-            id: card.as_str(),
-        };
-        row.map(|(word,)| match word {
-            None => Ok(Visibility::Department),
-            Some(word) => at.word("visibility", &word, Visibility::from_word),
-        })
-        .transpose()
+        read_visibility(&mut *self.database.read().await?, department, card).await
     }
 
     /// Lets the actor's own card reach so far and no further, from now on.
@@ -46,13 +30,14 @@ impl Store {
         visibility: Visibility,
         now: OffsetDateTime,
     ) -> Result<Option<()>, StoreError> {
-        let Some(before) = self.visibility(&actor.department, card).await? else {
+        let mut tx = self.database.write().await?;
+        let own = &actor.department;
+        let Some(before) = read_visibility(&mut tx, own, card).await? else {
             return Ok(None);
         };
         if before == visibility {
             return Ok(Some(()));
         }
-        let mut tx = self.database.write().await?;
         sqlx::query("DELETE FROM card_visibility WHERE department_id = $1 AND card_id = $2")
             .bind(actor.department.as_str())
             .bind(card.as_str())
@@ -78,4 +63,29 @@ impl Store {
         tx.commit().await?;
         Ok(Some(()))
     }
+}
+
+async fn read_visibility(
+    connection: &mut Connection,
+    department: &DepartmentId,
+    card: &CardId,
+) -> Result<Option<Visibility>, StoreError> {
+    let row: Option<(Option<String>,)> = sqlx::query_as(
+        "SELECT v.visibility FROM cards c
+         LEFT JOIN card_visibility v ON v.card_id = c.id
+         WHERE c.department_id = $1 AND c.id = $2",
+    )
+    .bind(department.as_str())
+    .bind(card.as_str())
+    .fetch_optional(connection)
+    .await?;
+    let at = At {
+        table: "card_visibility",
+        id: card.as_str(),
+    };
+    row.map(|(word,)| match word {
+        None => Ok(Visibility::Department),
+        Some(word) => at.word("visibility", &word, Visibility::from_word),
+    })
+    .transpose()
 }
