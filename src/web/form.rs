@@ -57,6 +57,11 @@ impl Field {
 }
 
 impl Choice {
+    /// So many days, of how long something is to work.
+    pub fn days(days: i64) -> Self {
+        Self::new(days.to_string(), format!("{days} days"))
+    }
+
     pub fn new(value: impl Into<String>, label: impl Into<String>) -> Self {
         Self {
             value: value.into(),

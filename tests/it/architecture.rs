@@ -179,3 +179,28 @@ fn the_top_level_is_as_it_is_described() {
     let known = TOP.into_iter().chain(["tests"]).collect();
     assert_eq!(tops, known);
 }
+
+/// The interface's description keeps schemas by the name of their type: of two
+/// with one name it shows only one.
+#[test]
+fn every_described_type_has_a_name_of_its_own() {
+    let mut seen = std::collections::BTreeMap::new();
+    for room in ["contract", "web"] {
+        for file in rust_files(&source().join(room)) {
+            let text = fs::read_to_string(&file).unwrap();
+            for (at, _) in text.match_indices("ToSchema)]") {
+                let after = &text[at..];
+                let words = ["struct ", "enum "];
+                let Some(named) = words.iter().filter_map(|word| after.find(word)).min() else {
+                    continue;
+                };
+                let name = after[named..].split_whitespace().nth(1).unwrap();
+                let name = name.trim_end_matches(['{', '(', ';']).to_owned();
+                if let Some(other) = seen.insert(name.clone(), file.clone()) {
+                    panic!("{name} is in {} and in {}", other.display(), file.display());
+                }
+            }
+        }
+    }
+    assert!(seen.len() > 30, "{}", seen.len());
+}

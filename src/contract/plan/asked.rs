@@ -46,7 +46,7 @@ pub struct AskFile {
     #[schema(required = false)]
     pub variant: AskedVariantFile,
     #[schema(required = false)]
-    pub tools: Vec<ToolFile>,
+    pub tools: Vec<AskedToolFile>,
     /// Trim taken off on this car, now.
     #[schema(required = false)]
     pub looks: Vec<LookFile>,
@@ -87,7 +87,7 @@ pub struct AskedVariantFile {
 
 /// A tool of the crew.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ToolFile {
+pub struct AskedToolFile {
     pub name: String,
     /// Left out: cutter.
     #[schema(required = false, schema_with = word_schema::<ToolKind>)]
@@ -145,7 +145,7 @@ impl From<&Ask> for AskFile {
             fired: ask.fired.clone(),
             isolation: isolation.collect(),
             variant: AskedVariantFile::from(&ask.variant),
-            tools: ask.tools.iter().map(ToolFile::from).collect(),
+            tools: ask.tools.iter().map(AskedToolFile::from).collect(),
             looks: ask.looks.iter().map(LookFile::from).collect(),
             order: ask.order.as_ref().map(|order| OrderFile {
                 opening: order.opening.clone(),
@@ -170,7 +170,7 @@ impl From<&Variant> for AskedVariantFile {
     }
 }
 
-impl From<&crate::domain::opening::AskedTool> for ToolFile {
+impl From<&crate::domain::opening::AskedTool> for AskedToolFile {
     fn from(tool: &crate::domain::opening::AskedTool) -> Self {
         Self {
             name: tool.name.clone(),

@@ -68,3 +68,10 @@ pub struct ApiKey {
     pub last_used_at: Option<OffsetDateTime>,
     pub revoked_at: Option<OffsetDateTime>,
 }
+
+impl ApiKey {
+    /// Whether it lets a program in at a moment.
+    pub fn works_at(&self, now: OffsetDateTime) -> bool {
+        self.revoked_at.is_none() && now < self.expires_at
+    }
+}

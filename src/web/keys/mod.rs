@@ -5,14 +5,13 @@ use crate::secret;
 use crate::store::{ApiKey, KeyId};
 use crate::web::error::AppError;
 use crate::web::form::Choice;
-use crate::web::set_up::name_in;
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
 use askama_web::WebTemplate;
 use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
-use time::{Duration, OffsetDateTime};
+use time::OffsetDateTime;
 
 const LABEL: Asked<'static> = Asked::new("label", "What it is for");
 const ROLE: Asked<'static> = Asked::new("role", "Role");
@@ -49,11 +48,11 @@ impl KeyRow {
         };
         let ends = match key.revoked_at {
             Some(at) => format!("ended by hand on {}", at.date()),
-            None if key.expires_at <= now => format!("ended on {}", key.expires_at.date()),
-            None => format!("works until {}", key.expires_at.date()),
+            None if key.works_at(now) => format!("works until {}", key.expires_at.date()),
+            None => format!("ended on {}", key.expires_at.date()),
         };
         Self {
-            works: key.revoked_at.is_none() && key.expires_at > now,
+            works: key.works_at(now),
             id: key.id.to_string(),
             about: format!(
                 "{}, made by {} on {}, {used}, {ends}",
@@ -75,12 +74,11 @@ async fn page(state: &AppState, typed: Typed, made: Option<String>) -> Result<Re
     let now = OffsetDateTime::now_utc();
     let keys = state.store.keys(&state.actor).await?;
     let role = |r: &Role| Choice::new(r.word(), format!("{r}: {}", r.meaning()));
-    let term = |days: i64| Choice::new(days.to_string(), format!("{days} days"));
     let status = typed.status();
     let page = KeysPage {
         keys: keys.into_iter().map(|key| KeyRow::new(key, now)).collect(),
         roles: Role::ALL.iter().map(role).collect(),
-        terms: TERMS.map(term).to_vec(),
+        terms: TERMS.map(Choice::days).to_vec(),
         typed,
         made,
     };
@@ -97,22 +95,18 @@ pub async fn change_keys(state: AppState, mut typed: Typed) -> Result<Response, 
         ended.ok_or(AppError::NotFound("key that works"))?;
         return Ok(Redirect::to("/keys").into_response());
     }
-    let label = name_in(&mut typed, LABEL);
+    let label = typed.name(LABEL);
     let role = Role::from_word(typed.value(ROLE.name));
     if role.is_none() {
         typed.refuse(ROLE, "choose what the program may do");
     }
-    let days = typed.value(DAYS.name).parse().ok();
-    let days = days.filter(|days| TERMS.contains(days));
-    if days.is_none() {
-        typed.refuse(DAYS, "30, 90 or 365 days are accepted");
-    }
-    let (Some(role), Some(days), true) = (role, days, typed.is_valid()) else {
+    let term = typed.term(DAYS, &TERMS);
+    let (Some(role), Some(term), true) = (role, term, typed.is_valid()) else {
         return page(&state, typed, None).await;
     };
     let secret = format!("{PREFIX}{}", secret::draw());
     let wanted = (label.as_str(), role);
-    let until = now + Duration::days(days);
+    let until = now + term;
     let made = state
         .store
         .make_key(&state.actor, wanted, &secret, until, now);

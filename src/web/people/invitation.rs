@@ -3,8 +3,9 @@
 use crate::domain::role::Role;
 use crate::store::{Invitation, NewCredential, StoreError};
 use crate::web::error::AppError;
-use crate::web::set_up::name_in;
-use crate::web::sign_in::{self, check_new_password, check_sign_in_name};
+use crate::web::sign_in::{
+    self, SIGN_IN_NAME, check_new_password, check_sign_in_name, forget_passwords, refuse_taken,
+};
 use crate::web::state::Service;
 use crate::web::typed::{Asked, Typed};
 use crate::web::who::Visitor;
@@ -29,9 +30,7 @@ struct InvitationPage {
 
 impl InvitationPage {
     fn new(secret: String, open: &Invitation, mut typed: Typed) -> Self {
-        for field in ["password", "again"] {
-            typed.put(field, "");
-        }
+        forget_passwords(&mut typed);
         Self {
             secret,
             department: open.department.name.clone(),
@@ -64,7 +63,7 @@ pub async fn accept_invitation(
 ) -> Result<Response, AppError> {
     let now = OffsetDateTime::now_utc();
     let open = service.store.invitation(&secret, now).await?.ok_or(GONE)?;
-    let member = name_in(&mut typed, MEMBER);
+    let member = typed.name(MEMBER);
     let sign_in_name = check_sign_in_name(&mut typed);
     let password = check_new_password(&mut typed, &[&open.department.name, &member]);
     let (Some(sign_in_name), Some(password)) = (sign_in_name, password) else {
@@ -80,10 +79,7 @@ pub async fn accept_invitation(
         Ok(Some(actor)) => sign_in::begin(&service, &actor, visitor.session(), &headers, "/").await,
         Ok(None) => Err(GONE),
         Err(StoreError::Duplicate { id }) => {
-            typed.refuse(
-                sign_in::SIGN_IN_NAME,
-                format!("“{id}” is taken; choose another"),
-            );
+            refuse_taken(&mut typed, SIGN_IN_NAME, &id);
             let page = InvitationPage::new(secret, &open, typed);
             Ok((page.typed.status(), page).into_response())
         }

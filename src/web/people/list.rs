@@ -4,7 +4,6 @@ use crate::domain::role::{Role, Roles};
 use crate::secret;
 use crate::store::{MemberEntry, MemberId, OnceFor, OnceLinkId, StoreError};
 use crate::web::error::AppError;
-use crate::web::set_up::name_in;
 use crate::web::site::Site;
 use crate::web::state::{AppState, Service};
 use crate::web::typed::{Asked, Typed};
@@ -76,11 +75,6 @@ async fn page(
     let now = OffsetDateTime::now_utc();
     let people = state.store.people(&state.actor).await?;
     let links = state.store.once_links(&state.actor, now).await?;
-    let chosen: Roles = Role::ALL
-        .iter()
-        .copied()
-        .filter(|r| typed.chosen(&format!("role-{r}"), "on"))
-        .collect();
     let status = typed.status();
     let page = PeoplePage {
         people: people
@@ -100,7 +94,7 @@ async fn page(
                 until: link.expires_at.date().to_string(),
             })
             .collect(),
-        roles: boxes(&chosen),
+        roles: boxes(&roles_in(&typed)),
         typed,
         made,
     };
@@ -194,7 +188,7 @@ async fn invite(
     headers: &HeaderMap,
     mut typed: Typed,
 ) -> Result<Response, AppError> {
-    let name = name_in(&mut typed, NAME);
+    let name = typed.name(NAME);
     let roles = roles_in(&typed);
     if roles.is_empty() {
         typed.refuse(ROLES, "choose at least one");

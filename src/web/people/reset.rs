@@ -2,7 +2,7 @@
 
 use crate::store::Reset;
 use crate::web::error::AppError;
-use crate::web::sign_in::{self, check_new_password};
+use crate::web::sign_in::{self, check_new_password, forget_passwords};
 use crate::web::state::Service;
 use crate::web::typed::Typed;
 use crate::web::who::Visitor;
@@ -26,9 +26,7 @@ struct ResetPage {
 
 impl ResetPage {
     fn new(secret: String, open: Reset, mut typed: Typed) -> Self {
-        for field in ["password", "again"] {
-            typed.put(field, "");
-        }
+        forget_passwords(&mut typed);
         Self {
             secret,
             name: open.actor.member_name,

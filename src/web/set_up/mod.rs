@@ -4,7 +4,9 @@
 use crate::secret;
 use crate::store::{NewCredential, Store, StoreError};
 use crate::web::error::AppError;
-use crate::web::sign_in::{self, check_new_password, check_sign_in_name};
+use crate::web::sign_in::{
+    self, check_new_password, check_sign_in_name, forget_passwords, refuse_taken,
+};
 use crate::web::state::Service;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
@@ -16,8 +18,6 @@ use time::OffsetDateTime;
 
 const DEPARTMENT: Asked<'static> = Asked::new("department", "Department");
 const MEMBER: Asked<'static> = Asked::new("member", "Your name");
-/// Characters of a name.
-const NAME_LENGTH: usize = 80;
 
 #[derive(Template, WebTemplate)]
 #[template(path = "set_up/set_up.html")]
@@ -75,8 +75,8 @@ pub async fn set_up(
     if service.store.set_up_link(&secret, now).await?.is_none() {
         return Err(AppError::NotFound("set-up link that still works"));
     }
-    let department = name_in(&mut typed, DEPARTMENT);
-    let member = name_in(&mut typed, MEMBER);
+    let department = typed.name(DEPARTMENT);
+    let member = typed.name(MEMBER);
     let sign_in_name = check_sign_in_name(&mut typed);
     let password = check_new_password(&mut typed, &[&department, &member]);
     let (Some(sign_in_name), Some(password)) = (sign_in_name, password) else {
@@ -95,7 +95,7 @@ pub async fn set_up(
                 true => DEPARTMENT,
                 false => sign_in::SIGN_IN_NAME,
             };
-            typed.refuse(taken, format!("“{id}” is taken; choose another"));
+            refuse_taken(&mut typed, taken, &id);
             Ok(again(secret, typed))
         }
         Err(error) => Err(error.into()),
@@ -104,21 +104,6 @@ pub async fn set_up(
 
 /// The form with what was typed, but for the password.
 fn again(secret: String, mut typed: Typed) -> Response {
-    for field in ["password", "again"] {
-        typed.put(field, "");
-    }
+    forget_passwords(&mut typed);
     (typed.status(), SetUpPage { secret, typed }).into_response()
-}
-
-/// A name of a person or a department, or a fault beside its field.
-pub fn name_in(typed: &mut Typed, asked: Asked<'static>) -> String {
-    let name = typed.value(asked.name).trim().to_owned();
-    let length = name.chars().count();
-    if length == 0 || length > NAME_LENGTH || name.chars().any(char::is_control) {
-        typed.refuse(
-            asked,
-            format!("{length} characters; 1 to {NAME_LENGTH} are accepted"),
-        );
-    }
-    name
 }

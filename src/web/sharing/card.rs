@@ -7,7 +7,6 @@ use crate::web::error::AppError;
 use crate::web::form::Choice;
 use crate::web::own_card::{CardHead, own_card};
 use crate::web::say;
-use crate::web::set_up::name_in;
 use crate::web::site::Site;
 use crate::web::state::{AppState, Service};
 use crate::web::typed::{Asked, Typed};
@@ -17,7 +16,7 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
-use time::{Duration, OffsetDateTime};
+use time::OffsetDateTime;
 
 const LABEL: Asked<'static> = Asked::new("label", "For whom");
 const DAYS: Asked<'static> = Asked::new("days", "Works for");
@@ -89,11 +88,10 @@ async fn page(
         .into_iter()
         .filter(|p| p.standing == PartnerStanding::Partners);
     let links = state.store.links(own, &stored.id).await?;
-    let term = |days: i64| Choice::new(days.to_string(), format!("{days} days"));
     let status = typed.status();
     let page = CardSharingPage {
         links: links.into_iter().map(|l| LinkRow::new(l, at)).collect(),
-        terms: TERMS.map(term).to_vec(),
+        terms: TERMS.map(Choice::days).to_vec(),
         made,
         head: CardHead::of(&stored),
         now: now.ok_or(AppError::NotFound("card"))?,
@@ -147,17 +145,13 @@ async fn make_link(
     card: &CardId,
     typed: &mut Typed,
 ) -> Result<Option<String>, AppError> {
-    let label = name_in(typed, LABEL);
-    let days = typed.value(DAYS.name).parse().ok();
-    let days = days.filter(|days| TERMS.contains(days));
-    if days.is_none() {
-        typed.refuse(DAYS, "1, 7, 30 or 90 days are accepted");
-    }
-    let (Some(days), true) = (days, typed.is_valid()) else {
+    let label = typed.name(LABEL);
+    let term = typed.term(DAYS, &TERMS);
+    let (Some(term), true) = (term, typed.is_valid()) else {
         return Ok(None);
     };
     let (now, secret) = (OffsetDateTime::now_utc(), secret::draw());
-    let until = now + Duration::days(days);
+    let until = now + term;
     let made = state
         .store
         .make_link(&state.actor, card, (&secret, &label), until, now)

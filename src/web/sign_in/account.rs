@@ -1,19 +1,17 @@
 //! One's own account: where one is signed in, and a new password.
 
-use super::password::check_new_password;
+use super::password::{OLD, check_new_password, forget_passwords};
 use crate::domain::role::Deed;
 use crate::store::{NewCredential, SessionId};
 use crate::web::error::AppError;
 use crate::web::state::{AppState, Service};
-use crate::web::typed::{Asked, Typed};
+use crate::web::typed::Typed;
 use crate::web::who::Visitor;
 use askama::Template;
 use askama_web::WebTemplate;
 use axum::extract::{Extension, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
-
-const OLD: Asked<'static> = Asked::new("old", "Password until now");
 
 #[derive(Template, WebTemplate)]
 #[template(path = "sign_in/account.html")]
@@ -54,9 +52,7 @@ async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<R
     let own = &state.actor.department;
     let departments = state.store.departments(own).await?;
     let department = departments.into_iter().find(|d| d.id == *own);
-    for secret in ["old", "password", "again"] {
-        typed.put(secret, "");
-    }
+    forget_passwords(&mut typed);
     let status = typed.status();
     let page = AccountPage {
         name: state.actor.member_name.clone(),

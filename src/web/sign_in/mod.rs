@@ -8,4 +8,6 @@ mod password;
 pub use account::{change_account, show_account};
 pub use doorkeeper::Doorkeeper;
 pub use page::{ReadyAccount, begin, show_sign_in, sign_in, sign_out};
-pub use password::{SIGN_IN_NAME, check_new_password, check_sign_in_name};
+pub use password::{
+    SIGN_IN_NAME, check_new_password, check_sign_in_name, forget_passwords, refuse_taken,
+};

@@ -1,7 +1,7 @@
 //! The page one signs in on.
 
 use super::doorkeeper::Try;
-use super::password::SIGN_IN_NAME;
+use super::password::{SIGN_IN_NAME, forget_passwords};
 use crate::secret;
 use crate::store::{Actor, StoreError};
 use crate::web::error::AppError;
@@ -86,8 +86,7 @@ async fn page(
     mut typed: Typed,
     status: StatusCode,
 ) -> Result<Response, AppError> {
-    // What was typed as a password never goes back out.
-    typed.put("password", "");
+    forget_passwords(&mut typed);
     let page = SignInPage {
         typed,
         already: visitor.actor().map(|a| a.member_name.clone()),

@@ -9,8 +9,21 @@ const LENGTH: std::ops::RangeInclusive<usize> = 15..=200;
 const NAME_LENGTH: std::ops::RangeInclusive<usize> = 3..=64;
 
 pub const SIGN_IN_NAME: Asked<'static> = Asked::new("name", "Sign-in name");
+pub const OLD: Asked<'static> = Asked::new("old", "Password until now");
 const PASSWORD: Asked<'static> = Asked::new("password", "Password");
 const AGAIN: Asked<'static> = Asked::new("again", "Password again");
+
+/// Empties the fields for passwords: what was typed there never goes back out.
+pub fn forget_passwords(typed: &mut Typed) {
+    for field in [OLD, PASSWORD, AGAIN] {
+        typed.put(field.name, "");
+    }
+}
+
+/// Says that a sign-in name, or another name there may be once, is somebody's.
+pub fn refuse_taken(typed: &mut Typed, field: Asked<'_>, name: &str) {
+    typed.refuse(field, format!("“{name}” is taken; choose another"));
+}
 
 /// The sign-in name as it is kept, or a fault beside its field.
 pub fn check_sign_in_name(typed: &mut Typed) -> Option<String> {

@@ -4,8 +4,8 @@ use super::{Typed, repeated};
 use crate::domain::units::{Unit, parse_length};
 use std::ops::RangeInclusive;
 use std::str::FromStr;
-use time::Date;
 use time::macros::format_description;
+use time::{Date, Duration};
 
 /// A field's name and what the page calls it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,7 +20,38 @@ impl<'a> Asked<'a> {
     }
 }
 
+/// Characters of a name of a person, a department or a program.
+const NAME_LENGTH: usize = 80;
+
 impl Typed {
+    /// A name of a person, a department or a program, or a fault beside its field.
+    pub fn name(&mut self, field: Asked<'_>) -> String {
+        let name = self.value(field.name).trim().to_owned();
+        let length = name.chars().count();
+        if length == 0 || length > NAME_LENGTH || name.chars().any(char::is_control) {
+            let said = format!("{length} characters; 1 to {NAME_LENGTH} are accepted");
+            self.refuse(field, said);
+        }
+        name
+    }
+
+    /// How long something is to work: one of these numbers of days.
+    pub fn term(&mut self, field: Asked<'_>, terms: &[i64]) -> Option<Duration> {
+        let days = self.value(field.name).parse().ok();
+        let days = days.filter(|days| terms.contains(days));
+        if days.is_none() {
+            let words: Vec<String> = terms.iter().map(ToString::to_string).collect();
+            let said = match words.as_slice() {
+                [first @ .., last] if !first.is_empty() => {
+                    format!("{} or {last}", first.join(", "))
+                }
+                all => all.concat(),
+            };
+            self.refuse(field, format!("{said} days are accepted"));
+        }
+        days.map(Duration::days)
+    }
+
     /// A line or a paragraph; `None` if nothing was typed.
     pub fn text(&mut self, field: Asked<'_>, most: usize) -> Option<String> {
         let text = self.value(field.name).trim().replace("\r\n", "\n");

@@ -13,14 +13,7 @@ fn step(value: &Value) -> Step {
         "crew": "works", "inside": "watches",
     }))
     .unwrap();
-    Step {
-        form,
-        because: Vec::new(),
-        belt_seat: None,
-        belt_spans: Vec::new(),
-        station_mm: None,
-        span_mm: None,
-    }
+    form.into()
 }
 
 fn rules(set: &Value) -> Rules {

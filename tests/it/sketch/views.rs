@@ -125,21 +125,25 @@ fn a_car_nobody_has_looked_at_is_dashed_and_says_so() {
     }
 }
 
+/// Where the feet of spans lie on the average, across the drawing.
+fn feet_x(scene: &pillarbook::sketch::scene::Scene) -> f64 {
+    let shapes = scene.shapes();
+    let feet = shapes.iter().filter(|s| s.mark == Mark::Foot);
+    let feet: Vec<f64> = feet
+        .map(|s| match &s.form {
+            pillarbook::sketch::scene::Form::Line { points, .. } => points[0].x,
+            _ => panic!("a foot is a dot"),
+        })
+        .collect();
+    feet.iter().sum::<f64>() / feet.len() as f64
+}
+
 #[test]
 fn the_front_is_at_the_left_of_a_left_side_and_at_the_right_of_a_right_side() {
     let sample = sample::resolve(StyleId::PickupCrew, Vec::new());
     let feet = |view| {
         let scene = draw(&sample.zones, &sample.body, view, &Options::default());
-        let find = scene
-            .shapes()
-            .iter()
-            .filter(|s| s.mark == Mark::Foot)
-            .map(|s| match &s.form {
-                pillarbook::sketch::scene::Form::Line { points, .. } => points[0].x,
-                _ => panic!("a foot is a dot"),
-            })
-            .collect::<Vec<_>>();
-        find.iter().sum::<f64>() / find.len() as f64
+        feet_x(&scene)
     };
     // Feet of spans lie toward the front of a pick-up.
     assert!(feet(View::Left) < 180.0 && feet(View::Right) > 180.0);
@@ -162,16 +166,7 @@ fn the_arrow_to_the_front_stands_at_the_end_it_points_to_however_the_car_lies() 
                 let word = word.expect("which end is the front").bounds();
                 let middle = (scene.width / 2.0, word.center().x);
                 // Feet of a pick-up's spans lie toward its front.
-                let feet: Vec<f64> = scene
-                    .shapes()
-                    .iter()
-                    .filter(|s| s.mark == Mark::Foot)
-                    .map(|s| match &s.form {
-                        pillarbook::sketch::scene::Form::Line { points, .. } => points[0].x,
-                        _ => panic!("a foot is a dot"),
-                    })
-                    .collect();
-                let front = feet.iter().sum::<f64>() / feet.len() as f64;
+                let front = feet_x(&scene);
                 let lies = matches!(turn, Turn::None | Turn::Half);
                 if lies && view != View::Top {
                     assert_eq!(
