@@ -9,6 +9,7 @@ const os = require("node:os");
 const path = require("node:path");
 const { chromium } = require("playwright-core");
 const { checkDrawings } = require("./drawings.js");
+const { checkLinks } = require("./links.js");
 const { checkNames } = require("./names.js");
 const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
@@ -54,6 +55,7 @@ async function main(base) {
     await tally.part("print", () => checkPrint(browser, base, tally, scratch));
     await tally.part("drawings", () => checkDrawings(browser, base, tally));
     await tally.part("plans in print", () => checkPlanPrint(browser, base, tally, scratch));
+    await tally.part("links", () => checkLinks(browser, base, tally, scratch));
     await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
     await tally.part("plan", () => checkPlan(browser, base, tally));

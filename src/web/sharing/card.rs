@@ -1,5 +1,6 @@
 //! How far one card reaches, and links that open it.
 
+use super::qr;
 use crate::domain::visibility::Visibility;
 use crate::secret;
 use crate::store::{CardId, LinkId, PartnerStanding, ShareLink};
@@ -33,9 +34,20 @@ struct CardSharingPage {
     partners: Vec<String>,
     links: Vec<LinkRow>,
     terms: Vec<Choice>,
-    /// The address of a link just made, shown this once.
-    made: Option<String>,
+    made: Option<MadeLink>,
     typed: Typed,
+}
+
+/// A link just made, shown this once.
+struct MadeLink {
+    address: String,
+    /// Absent where the address is longer than a QR code takes.
+    qr: Option<String>,
+    /// For whom, in the maker's words.
+    label: String,
+    until: String,
+    department: String,
+    title: String,
 }
 
 struct LinkRow {
@@ -77,7 +89,7 @@ async fn page(
     state: &AppState,
     id: &str,
     typed: Typed,
-    made: Option<String>,
+    made: Option<MadeLink>,
 ) -> Result<Response, AppError> {
     let at = OffsetDateTime::now_utc();
     let stored = own_card(state, id).await?;
@@ -116,10 +128,18 @@ pub async fn change_sharing(
     let (store, actor) = (&state.store, &state.actor);
     match typed.value("do") {
         "link" => {
-            let Some(path) = make_link(&state, &stored.id, &mut typed).await? else {
+            let Some(link) = make_link(&state, &stored.id, &mut typed).await? else {
                 return page(&state, &id, typed, None).await;
             };
-            let made = service.site.link(Site::host(&headers), &path);
+            let address = service.site.link(Site::host(&headers), &link.path);
+            let made = MadeLink {
+                qr: qr::svg(&address),
+                address,
+                label: link.label,
+                until: say::day(link.until.date()),
+                title: say::title(&stored.card.vehicle),
+                department: stored.department_name,
+            };
             return page(&state, &id, Typed::default(), Some(made)).await;
         }
         "end" => {
@@ -139,12 +159,19 @@ pub async fn change_sharing(
     Ok(Redirect::to(&format!("/cards/{}/sharing", stored.id)).into_response())
 }
 
-/// Makes a link as typed; its path, or `None` where a field is at fault.
+/// What a link was made as.
+struct NewLink {
+    path: String,
+    label: String,
+    until: OffsetDateTime,
+}
+
+/// Makes a link as typed, or `None` where a field is at fault.
 async fn make_link(
     state: &AppState,
     card: &CardId,
     typed: &mut Typed,
-) -> Result<Option<String>, AppError> {
+) -> Result<Option<NewLink>, AppError> {
     let label = typed.name(LABEL);
     let term = typed.term(DAYS, &TERMS);
     let (Some(term), true) = (term, typed.is_valid()) else {
@@ -157,5 +184,6 @@ async fn make_link(
         .make_link(&state.actor, card, (&secret, &label), until, now)
         .await?;
     made.ok_or(AppError::NotFound("card"))?;
-    Ok(Some(format!("/shared/{secret}")))
+    let path = format!("/shared/{secret}");
+    Ok(Some(NewLink { path, label, until }))
 }

@@ -4,6 +4,7 @@
 mod card;
 mod link;
 mod partners;
+pub mod qr;
 
 pub use card::{change_sharing, show_sharing};
 pub use link::show_linked;

@@ -6,6 +6,7 @@ mod combining;
 mod designations;
 mod geometry;
 mod order;
+mod qr;
 mod steel;
 mod stored_gas;
 mod vins;

@@ -75,6 +75,8 @@ async fn a_link_opens_one_card_to_read_and_nothing_else_until_it_is_ended() {
     let link = made.body.split("http://localhost:8080").nth(1).unwrap();
     let link = link.split('<').next().unwrap();
     assert!(link.starts_with("/shared/"), "{link}");
+    let code = pillarbook::web::sharing::qr::svg(&format!("http://localhost:8080{link}"));
+    assert!(made.body.contains(&code.unwrap()), "the link as a QR code");
     let again = door.get(Who::Keeper, &sharing).await;
     assert!(!again.body.contains(link) && again.body.contains("never opened"));
 
