@@ -22,6 +22,16 @@ words! {
     }
 }
 
+impl Act {
+    /// Whether it holds the car as it stands. Its cribs and struts stand before
+    /// every opening alike, and where one cannot stand the crew finds another firm
+    /// place: so they are tested and shown, and count against no opening. Counted,
+    /// a car of unknown drive would have no opening that is not blocked.
+    pub const fn holds_the_car(self) -> bool {
+        matches!(self, Self::Stabilise | Self::Shore)
+    }
+}
+
 words! {
     /// From where an opening is worked.
     WorkedFrom {
@@ -38,7 +48,10 @@ words! {
 
 words! {
     /// What presses or lifts at a contact place.
-    ContactKind { SpreaderTip = "spreader-tip", RamFoot = "ram-foot", Crib = "crib", LiftPoint = "lift-point" }
+    ContactKind {
+        SpreaderTip = "spreader-tip", RamFoot = "ram-foot", Crib = "crib", Strut = "strut",
+        LiftPoint = "lift-point",
+    }
 }
 
 words! {

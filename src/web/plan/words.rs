@@ -168,6 +168,7 @@ pub const fn contact_kind(kind: ContactKind) -> &'static str {
         ContactKind::SpreaderTip => "spreader tip",
         ContactKind::RamFoot => "ram foot",
         ContactKind::Crib => "crib",
+        ContactKind::Strut => "strut",
         ContactKind::LiftPoint => "lift point",
     }
 }

@@ -88,7 +88,7 @@ fn each_opening_is_made_on_the_bodies_that_admit_it_and_on_no_other() {
         "roof-flap-forward" => but(&["convertible", "cargo-van"]),
         "roof-flap-rearward" => but(&["convertible", "cargo-van", "pickup-regular"]),
         "open-top" => vec!["convertible"],
-        "dash-roll" => but(&["pickup-extended"]),
+        "dash-roll" | "dash-push" => but(&["pickup-extended"]),
         "rear-entry" => but(&["cargo-van"]),
         other => panic!("{other} has no line in this table"),
     };

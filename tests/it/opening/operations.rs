@@ -2,14 +2,15 @@
 //! suitable cars: city operating procedure, a state's student guide, trade texts
 //! and an Australian rescue manual, as the reference table names them.
 
-use pillarbook::domain::body::StyleId;
+use pillarbook::domain::body::{Measured, StyleId, fit, style};
 use pillarbook::domain::card::Card;
 use pillarbook::domain::frame::Side;
 use pillarbook::domain::opening::catalogue::catalogue;
 use pillarbook::domain::opening::plan::{Settings, plan};
 use pillarbook::domain::opening::template::{Act, ContactKind};
 use pillarbook::domain::opening::{
-    Ask, Care, Contact, Plan, PlannedOpening, PlannedStep, Resting, Target, Trapped,
+    Ask, Care, Contact, CutStatus, PlacedContact, Plan, PlannedOpening, PlannedStep, Resting,
+    Target, Trapped,
 };
 use pillarbook::domain::policy::{BPillarFirst, Policy};
 use pillarbook::domain::vehicle::{Drive, Vehicle};
@@ -360,6 +361,72 @@ fn row_12_a_post_that_may_carry_high_voltage_is_not_given_a_relief_cut_unseen() 
                 cautioned,
                 "{drive:?}: {why}"
             );
+        }
+    }
+}
+
+/// The other half of the row: there is such a way.
+#[test]
+fn row_12_a_dash_can_be_pushed_without_any_cut() {
+    let push = of_sedan("dash-push");
+    in_order(&push, &["set-crib", "push-dash"]);
+    assert_eq!(push.cuts, 0);
+    let feet = &push.steps[at(&push, "push-dash")].contacts;
+    assert_eq!(feet[0].place.span, "b-pillar.left");
+    // Above the half of the post where the cable is expected.
+    let (above, post) = (&feet[1].place, fitted_span("hinge-pillar.left"));
+    assert_eq!(above.span, "hinge-pillar.left");
+    assert!(
+        above.range_mm[0] > post / 2.0,
+        "{:?} of {post}",
+        above.range_mm
+    );
+}
+
+/// Length of a span of the unmeasured sedan, mm.
+fn fitted_span(id: &str) -> f64 {
+    let body = fit(style(StyleId::Sedan), &Measured::default()).expect("a body");
+    body.span(id).expect("a span").line.length()
+}
+
+/// The reference names no place for them; where they are common practice they are
+/// tested like any other, and hold back no opening.
+#[test]
+fn row_2_what_holds_the_car_is_tested_and_counts_against_no_opening() {
+    let battery = Card::unrecorded(Vehicle {
+        drive: Some(Drive::Battery),
+        ..Vehicle::of_style(StyleId::Sedan)
+    });
+    for resting in Resting::ALL {
+        let plan = planned(&battery, &ask(*resting));
+        for opening in plan.openings.iter().filter(|o| o.id != "own-way-out") {
+            let held = opening.steps.iter().filter(|s| s.act.holds_the_car());
+            let places: Vec<_> = held.clone().flat_map(|s| &s.contacts).collect();
+            let enough = if *resting == Resting::Wheels { 4 } else { 2 };
+            assert!(places.len() >= enough, "{resting} {}", opening.id);
+            // A pack is expected all along the rocker of this drive.
+            let rocker = |c: &&&PlacedContact| c.place.span.starts_with("rocker.");
+            assert!(places.iter().filter(rocker).count() >= 2);
+            for crib in places.iter().filter(rocker) {
+                assert_eq!(crib.place.status, CutStatus::Blocked, "{}", crib.name);
+            }
+            for step in held.filter(|s| s.contacts.iter().any(|c| rocker(&&c))) {
+                let why = step.because.join("; ");
+                assert!(why.contains("not counted"), "{why}");
+            }
+            let counted = opening.steps.iter().filter(|s| !s.act.holds_the_car());
+            let blocked = counted
+                .flat_map(|s| {
+                    let own = match &s.target {
+                        Target::Place(p) if s.act == Act::Cut => Some(p.status),
+                        Target::Panel(p) if s.act == Act::Cut => Some(p.status),
+                        _ => None,
+                    };
+                    own.into_iter()
+                        .chain(s.contacts.iter().map(|c| c.place.status))
+                })
+                .filter(|s| *s == CutStatus::Blocked);
+            assert_eq!(blocked.count(), opening.blocked, "{resting} {}", opening.id);
         }
     }
 }

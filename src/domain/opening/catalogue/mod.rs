@@ -24,6 +24,7 @@ const FILES: &[&str] = &[
     include_str!("open-top.json"),
     include_str!("dash-lift.json"),
     include_str!("dash-roll.json"),
+    include_str!("dash-push.json"),
     include_str!("column-relief.json"),
     include_str!("pedal-relief.json"),
     include_str!("seat-back-relief.json"),

@@ -14,22 +14,26 @@ use time::UtcOffset;
 
 /// Holding the car still, by how it rests; the side worked on is shored first.
 pub fn held(resting: Resting, side: Side) -> Vec<Step> {
-    let words = Words::default();
-    let step = |name: &str| added().step(name, &words);
+    let beginning_with = |side: Side| {
+        let words = Words::default().with("side", side.word());
+        words.with("far", side.mirrored().word())
+    };
+    let on_its_side = |down: Side| {
+        let words = Words::default().with("up", down.mirrored().word());
+        ["stabilise-side", "shore-roof-side", "shore-floor-side"]
+            .map(|name| added().step(name, &words))
+            .to_vec()
+    };
+    let step = |name: &str, side: Side| added().step(name, &beginning_with(side));
     match resting {
-        Resting::Wheels => vec![step("stabilise-wheels")],
-        Resting::Left | Resting::Right => vec![
-            step("stabilise-side"),
-            step("shore-roof-side"),
-            step("shore-floor-side"),
+        Resting::Wheels => vec![step("stabilise-wheels", side)],
+        Resting::Left => on_its_side(Side::Left),
+        Resting::Right => on_its_side(Side::Right),
+        Resting::Roof => vec![
+            step("stabilise-roof", side),
+            step("shore-on-roof", side),
+            step("shore-on-roof", side.mirrored()),
         ],
-        Resting::Roof => {
-            let shore = |side: Side| {
-                let words = Words::default().with("side", side.word());
-                added().step("shore-on-roof", &words)
-            };
-            vec![step("stabilise-roof"), shore(side), shore(side.mirrored())]
-        }
     }
 }
 

@@ -3,12 +3,16 @@
 
 use super::opening::Placed;
 use super::scene::Scene;
-use crate::domain::opening::result::{CutStatus, Placement, Target, ToolFit};
+use crate::domain::opening::result::{CutStatus, PlacedContact, Placement, Target, ToolFit};
 use crate::domain::opening::template::{Act, StepForm};
 
 /// Trade: some posts carry a high-voltage cable.
 const NO_RELIEF_CUT: &str = "a high-voltage cable may run in this post: use a way without a relief \
-                             cut unless the metal is seen bare";
+                             cut, as the dash push, unless the metal is seen bare";
+
+/// Of a place that holds the car; see [`Act::holds_the_car`].
+const HELD_ELSEWHERE: &str = "where a place to hold the car is blocked or likely occupied, hold it \
+                              at another firm place; these places are not counted";
 
 /// The sentences of one step.
 pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
@@ -32,6 +36,10 @@ pub fn of(form: &StepForm, placed: &Placed, scene: &Scene) -> Vec<String> {
             found.push(format!("{}: {sentence}", contact.name));
         }
         found.extend(confirm(place, scene).map(|c| format!("{}: {c}", contact.name)));
+    }
+    let closed = |c: &PlacedContact| c.place.status >= CutStatus::LikelyOccupied;
+    if form.act.holds_the_car() && placed.contacts.iter().any(closed) {
+        found.push(HELD_ELSEWHERE.to_owned());
     }
     if let Some(tool) = &placed.tool {
         if form.act == Act::Cut && tool.fit == ToolFit::MayStall {

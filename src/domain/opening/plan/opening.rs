@@ -235,11 +235,12 @@ impl Draft<'_> {
         }
     }
 
-    /// How each cut and each contact stands.
+    /// How each cut and each contact stands that counts; see [`Act::holds_the_car`].
     fn statuses(&self) -> Vec<CutStatus> {
         let of_step = |step: &Step| {
             let contacts = &self.placed[&step.form.id].contacts;
-            let contacts = contacts.iter().map(|c| c.place.status);
+            let counted = contacts.iter().filter(|_| !step.form.act.holds_the_car());
+            let contacts = counted.map(|c| c.place.status);
             self.parts_metal(step)
                 .into_iter()
                 .chain(contacts)

@@ -6,7 +6,7 @@ use crate::domain::card::{Card, PowerSource};
 use crate::domain::opening::ask::{Ask, Isolated, Isolation};
 use crate::domain::opening::result::{IsolationLine, Restraints};
 use crate::domain::vehicle::Drive;
-use time::OffsetDateTime;
+use time::{OffsetDateTime, UtcOffset};
 
 const LIVE: &str = "treat as live";
 const ELAPSED: &str = "hold time elapsed, still keep clear";
@@ -97,12 +97,11 @@ fn say(hold_time_s: Option<u32>, elapsed_s: Option<i64>) -> String {
 
 fn line(isolation: Isolation) -> String {
     match (isolation.state, isolation.at) {
-        (Isolated::Yes, Some(at)) => format!(
-            "done at {:02}:{:02}:{:02}",
-            at.hour(),
-            at.minute(),
-            at.second()
-        ),
+        (Isolated::Yes, Some(at)) => {
+            let at = at.to_offset(UtcOffset::UTC);
+            let (h, m, s) = at.to_hms();
+            format!("done at {h:02}:{m:02}:{s:02} UTC")
+        }
         (Isolated::Yes, None) => "done, time unknown".to_owned(),
         (Isolated::No, _) => "not done".to_owned(),
         (Isolated::Unknown, _) => "unknown".to_owned(),
