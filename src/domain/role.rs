@@ -10,7 +10,7 @@ words! {
 
 words! {
     /// What takes a role.
-    Deed { Record = "record", Decide = "decide", Teach = "teach", Keep = "keep" }
+    Deed { Record = "record", Decide = "decide", Teach = "teach", Keep = "keep", Oversee = "oversee" }
 }
 
 impl Role {
@@ -32,6 +32,7 @@ impl Role {
                 | (Self::Officer, Deed::Decide)
                 | (Self::Trainer | Self::Officer, Deed::Teach)
                 | (Self::Keeper, Deed::Keep)
+                | (Self::Officer | Self::Keeper, Deed::Oversee)
         )
     }
 }
@@ -44,6 +45,7 @@ impl Deed {
             Self::Decide => "an officer",
             Self::Teach => "a trainer or an officer",
             Self::Keep => "a keeper",
+            Self::Oversee => "an officer or a keeper",
         }
     }
 }
@@ -107,6 +109,7 @@ mod tests {
         assert_eq!(of(Deed::Decide), [Role::Officer]);
         assert_eq!(of(Deed::Teach), [Role::Officer, Role::Trainer]);
         assert_eq!(of(Deed::Keep), [Role::Keeper]);
+        assert_eq!(of(Deed::Oversee), [Role::Officer, Role::Keeper]);
         assert!(!Roles::default().may(Deed::Record));
         assert_eq!(Roles::all().to_string(), "member, officer, trainer, keeper");
     }

@@ -2,11 +2,13 @@
 
 use super::Store;
 use super::accounts::{read_roles, write_roles};
+use super::audit::Line;
 use super::contract::*;
 use super::database::Connection;
 use super::error::{StoreError, or_taken};
 use super::rows::millis;
 use crate::domain::role::{Role, Roles};
+use serde_json::json;
 use time::OffsetDateTime;
 
 /// What they are called until there are accounts.
@@ -97,6 +99,10 @@ impl Store {
         }
         let id = self.database.new_id(now);
         let actor = insert_member(&mut tx, department.as_str(), (&id, name), roles, now).await?;
+        let detail = json!({"member": id, "roles": actor.roles.to_string()});
+        Line::new("member-added", detail)
+            .write(&self.database, &mut tx, &actor, None, now)
+            .await?;
         tx.commit().await?;
         Ok(Some(actor))
     }

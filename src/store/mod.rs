@@ -31,6 +31,7 @@ mod sharing;
 mod statuses;
 
 pub use accounts::contract::*;
+pub use audit::{ACTIONS, AuditFilter, action_in_words};
 pub use backup::Sound;
 pub use contract::*;
 pub use error::StoreError;

@@ -9,6 +9,7 @@
 
 pub mod api;
 pub mod asset;
+pub mod audit;
 pub mod boundary;
 pub mod card;
 pub mod department;

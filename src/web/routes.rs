@@ -2,9 +2,9 @@
 
 use super::state::Service;
 use super::{
-    api, asset, boundary, card, department, details, drawing, error, figures, find, findings,
-    health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing, sheet,
-    sign_in, strip, who,
+    api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
+    findings, health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing,
+    sheet, sign_in, strip, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -127,6 +127,8 @@ fn accounts() -> Router<Service> {
             "/people",
             get(people::list_people).post(people::change_people),
         )
+        .route("/audit", get(audit::list_audit))
+        .route("/audit.csv", get(audit::download_audit))
         .route("/keys", get(keys::list_keys).post(keys::change_keys))
         .route("/shared/{secret}", get(sharing::show_linked))
         .route(

@@ -2,12 +2,14 @@
 //! or by time.
 
 use super::super::Store;
+use super::super::audit::Line;
 use super::super::contract::*;
 use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
 use super::super::secret::hashed;
 use super::read_roles;
+use serde_json::json;
 use time::{Duration, OffsetDateTime};
 
 /// How long the secret before the last change still opens the session: requests
@@ -54,6 +56,9 @@ impl Store {
         .bind(agent)
         .execute(&mut *tx)
         .await?;
+        Line::new("signed-in", json!({"session": id}))
+            .write(&self.database, &mut tx, actor, None, now)
+            .await?;
         tx.commit().await?;
         Ok(SessionId::new(id))
     }
@@ -204,8 +209,14 @@ impl Store {
         .bind(millis(now))
         .execute(&mut *tx)
         .await?;
+        if done.rows_affected() == 0 {
+            return Ok(None);
+        }
+        Line::new("signed-out", json!({"session": session.as_str()}))
+            .write(&self.database, &mut tx, actor, None, now)
+            .await?;
         tx.commit().await?;
-        Ok((done.rows_affected() == 1).then_some(()))
+        Ok(Some(()))
     }
 }
 

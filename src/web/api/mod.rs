@@ -5,6 +5,7 @@
 //! carries an `ETag` and asks for it back in `If-Match`.
 
 mod answer;
+mod audit;
 mod body;
 mod body_styles;
 mod cards;
@@ -52,6 +53,7 @@ use utoipa_axum::routes;
         (name = "zones", description = "From findings to no-cut stretches and blade gaps"),
         (name = "plans", description = "Ways in and out, checked against the zones cut by cut"),
         (name = "cards", description = "One department's record of one vehicle"),
+        (name = "department", description = "What a department keeps of itself"),
         (name = "reference", description = "Body styles and vehicle identification numbers"),
     )
 )]
@@ -89,6 +91,7 @@ fn described() -> OpenApiRouter<Service> {
         .routes(routes!(findings::add_findings))
         .routes(routes!(findings::change_status))
         .routes(routes!(details::show_details, details::update_details))
+        .routes(routes!(audit::list_audit))
         .routes(routes!(find::find_cards))
         .routes(routes!(vin::read_vin))
         .routes(routes!(body_styles::list_body_styles))

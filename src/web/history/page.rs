@@ -1,6 +1,7 @@
 //! `/cards/{id}/history` and `/cards/{id}/history/{revision}`.
 
 use super::change::{SpanChange, changes};
+use crate::domain::role::Deed;
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, Revision, RevisionEntry, StatusEntry};
 use crate::web::error::AppError;
@@ -28,6 +29,8 @@ pub struct HistoryPage {
     pub title: String,
     pub href: String,
     pub rows: Vec<RevisionRow>,
+    /// Where the card's lines of the audit are, for who may read them.
+    pub audit: Option<String>,
 }
 
 /// One revision: what it changed.
@@ -67,7 +70,9 @@ pub async fn show_history(
     let stored = state.store.card(department, &id).await?;
     let stored = stored.ok_or(AppError::NotFound("card"))?;
     let revisions = state.store.revisions(department, &id).await?;
+    let overseen = stored.department == *department && state.actor.roles.may(Deed::Oversee);
     Ok(HistoryPage {
+        audit: overseen.then(|| format!("/audit?card={id}")),
         title: say::title(&stored.card.vehicle),
         href: Subject::Card(id).href(),
         rows: revisions.iter().map(RevisionRow::of).collect(),

@@ -23,6 +23,8 @@ struct AccountPage {
     sign_in_name: Option<String>,
     /// Keeps people and keys.
     keeps: bool,
+    /// Reads the audit.
+    oversees: bool,
     sessions: Vec<SessionLine>,
     typed: Typed,
 }
@@ -59,6 +61,7 @@ async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<R
         department: department.map(|d| d.name).unwrap_or_default(),
         roles: state.actor.roles.iter().collect(),
         keeps: state.actor.roles.may(Deed::Keep),
+        oversees: state.actor.roles.may(Deed::Oversee),
         sign_in_name: state.store.sign_in_name(&state.actor).await?,
         sessions: sessions
             .into_iter()

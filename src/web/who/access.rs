@@ -19,6 +19,7 @@ use Needs::{Nothing, SignIn};
 const RECORD: Needs = Needs::Deed(Deed::Record);
 const KEEP: Needs = Needs::Deed(Deed::Keep);
 const DECIDE: Needs = Needs::Deed(Deed::Decide);
+const OVERSEE: Needs = Needs::Deed(Deed::Oversee);
 
 /// Pattern, what reading it needs, what sending to it needs (`None`: it takes
 /// nothing).
@@ -57,6 +58,8 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/spans/{span}", SignIn, None),
     ("/cards/{id}/strip", RECORD, Some(RECORD)),
     ("/department", SignIn, Some(DECIDE)),
+    ("/audit", OVERSEE, None),
+    ("/audit.csv", OVERSEE, None),
     ("/people", KEEP, Some(KEEP)),
     ("/keys", KEEP, Some(KEEP)),
     // Who holds the link was given it by a keeper; it opens one card, to read.
@@ -82,6 +85,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/api/v1/body-styles", Nothing, None),
     ("/api/v1/body-styles/{id}", Nothing, None),
     ("/api/v1/openapi.json", Nothing, None),
+    ("/api/v1/audit", OVERSEE, None),
     ("/api/v1/find", SignIn, None),
     ("/api/v1/cards", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}", SignIn, None),

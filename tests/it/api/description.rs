@@ -53,6 +53,7 @@ async fn every_address_of_the_contract_is_described() {
         ("/api/v1/cards/{id}/details", "put"),
         ("/api/v1/cards/{id}/sketch.svg", "get"),
         ("/api/v1/cards/{id}/sketch.png", "get"),
+        ("/api/v1/audit", "get"),
         ("/api/v1/find", "get"),
         ("/api/v1/vin/{vin}", "get"),
         ("/api/v1/body-styles", "get"),

@@ -60,6 +60,9 @@ fn expected(who: Who, path: &str, needs: Needs) -> Option<StatusCode> {
             roles.contains(&Role::Trainer) || roles.contains(&Role::Officer)
         }
         Needs::Deed(Deed::Keep) => roles.contains(&Role::Keeper),
+        Needs::Deed(Deed::Oversee) => {
+            roles.contains(&Role::Officer) || roles.contains(&Role::Keeper)
+        }
     };
     (!enough).then_some(StatusCode::FORBIDDEN)
 }
