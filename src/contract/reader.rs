@@ -128,6 +128,11 @@ impl<'a> Field<'a> {
         self.value
     }
 
+    /// Where in the document it stands.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// Adds an error about this field.
     pub fn refuse(&self, message: impl Into<String>, accepted: impl Into<String>) {
         let mut remarks = self.remarks.borrow_mut();

@@ -1,6 +1,7 @@
 //! OpenAPI schemas of the domain's word lists. The domain itself knows nothing
 //! of schemas.
 
+use crate::domain::annotation::{Picture, Standing};
 use crate::domain::body::{BPillar, Hinge, SpanGroup, StyleId};
 use crate::domain::card::PowerSource;
 use crate::domain::finding::{Depth, Source, Status};
@@ -51,12 +52,14 @@ impl_words!(
     Hinge,
     Isolated,
     Kind,
+    Picture,
     PowerSource,
     Reach,
     Resting,
     Roof,
     Source,
     SpanGroup,
+    Standing,
     Status,
     StyleId,
     ToolFit,

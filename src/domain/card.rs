@@ -1,5 +1,6 @@
 //! A card: one department's record of one vehicle. What is shared.
 
+use super::annotation::Annotation;
 use super::body::Measured;
 use super::finding::Finding;
 use super::policy::Policy;
@@ -40,8 +41,8 @@ pub struct Card {
     pub power_off: Vec<PowerOff>,
     /// By pane id of the body style; a pane not named is unknown.
     pub glass: BTreeMap<String, Glass>,
-    /// Kept as they came until annotations are read.
-    pub annotations: Vec<serde_json::Value>,
+    /// Notes beside it, in the order they were written.
+    pub annotations: Vec<Annotation>,
     /// Kept as they came until reviews are read.
     pub reviews: Vec<serde_json::Value>,
 }

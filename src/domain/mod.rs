@@ -4,6 +4,7 @@
 //! seated facing forward, z up; origin on the ground under the middle of the
 //! front axle. Millimetres throughout unless a name says otherwise.
 
+pub mod annotation;
 pub mod body;
 pub mod card;
 pub mod find;

@@ -1,6 +1,7 @@
 //! Cards: made, read, listed, and their details changed.
 
 use super::Store;
+use super::annotations::{insert_brought, read_annotations};
 use super::change::Change;
 use super::contract::*;
 use super::database::Connection;
@@ -12,6 +13,7 @@ use super::rows::{
 };
 use crate::domain::card::Card;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use time::OffsetDateTime;
 
 impl Store {
@@ -24,7 +26,6 @@ impl Store {
     ) -> Result<StoredCard, StoreError> {
         let all = AllDetails {
             details: details.clone(),
-            annotations: Vec::new(),
             reviews: Vec::new(),
         };
         let mut change = Change::new_card(self, actor, now).await?;
@@ -34,17 +35,30 @@ impl Store {
 
     /// A new card with everything a card file holds but its policy: a stored
     /// card is always under its own department's. Findings keep their ids and
-    /// their status; whoever imports decides those beforehand.
+    /// their status; whoever imports decides those beforehand. Photos of notes
+    /// stay behind: a name in a file alone opens nothing.
     pub async fn import_card(
         &self,
         actor: &Actor,
         card: Card,
         now: OffsetDateTime,
     ) -> Result<StoredCard, StoreError> {
+        self.import_card_with(actor, card, &BTreeSet::new(), now)
+            .await
+    }
+
+    /// The same, with those photos of its notes whose bytes were `brought` along
+    /// and are kept already, under names drawn here.
+    pub async fn import_card_with(
+        &self,
+        actor: &Actor,
+        card: Card,
+        brought: &BTreeSet<String>,
+        now: OffsetDateTime,
+    ) -> Result<StoredCard, StoreError> {
         let mut change = Change::new_card(self, actor, now).await?;
         let all = AllDetails {
             details: CardDetails::from(&card),
-            annotations: card.annotations,
             reviews: card.reviews,
         };
         insert_details(&mut change, &all).await?;
@@ -53,6 +67,7 @@ impl Store {
             let finding = numbering.fill_in(finding);
             insert_finding(&mut change, position, &finding).await?;
         }
+        insert_brought(&mut change, &card.annotations, brought).await?;
         let summary = match change.added {
             0 => "card imported".to_owned(),
             1 => "card imported with 1 finding".to_owned(),
@@ -173,7 +188,6 @@ impl Store {
         }
         let all = AllDetails {
             details: details.clone(),
-            annotations: before.card.annotations.clone(),
             reviews: before.card.reviews.clone(),
         };
         insert_details(&mut change, &all).await?;
@@ -260,7 +274,7 @@ pub(super) async fn read_card(
                 v.at AS updated_at, v.policy_version, p.body AS policy,
                 t.make, t.model, t.first_year, t.last_year, t.body_style, t.drive, t.wheel, t.roof,
                 t.region, t.hold_time_s, t.measured, t.identify, t.power_off, t.glass,
-                t.annotations, t.reviews
+                t.reviews
          FROM cards c
          JOIN departments d ON d.id = c.department_id
          JOIN card_revisions v ON v.department_id = c.department_id AND v.card_id = c.id
@@ -283,11 +297,7 @@ pub(super) async fn read_card(
         id: card.as_str(),
     };
     let owner = DepartmentId::new(row.department_id);
-    let AllDetails {
-        details,
-        annotations,
-        reviews,
-    } = row.details.check(card.as_str())?;
+    let AllDetails { details, reviews } = row.details.check(card.as_str())?;
     Ok(Some(StoredCard {
         id: card.clone(),
         revision: row.revision,
@@ -301,7 +311,7 @@ pub(super) async fn read_card(
             identify: details.identify,
             power_off: details.power_off,
             glass: details.glass,
-            annotations,
+            annotations: read_annotations(connection, &owner, card, row.revision).await?,
             reviews,
         },
         department: owner,
@@ -323,7 +333,7 @@ async fn insert_details(change: &mut Change<'_>, all: &AllDetails) -> Result<(),
         "INSERT INTO card_details (department_id, card_id, revision, make, model, first_year,
              last_year, body_style, drive, wheel, roof, region, hold_time_s, measured, identify,
              power_off, glass, annotations, reviews)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)",
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, '[]', $18)",
     )
     .bind(change.actor.department.as_str())
     .bind(change.card.as_str())
@@ -342,7 +352,6 @@ async fn insert_details(change: &mut Change<'_>, all: &AllDetails) -> Result<(),
     .bind(identify.as_deref())
     .bind(json_text(&power_off))
     .bind(json_text(glass))
-    .bind(Value::from(all.annotations.clone()).to_string())
     .bind(Value::from(all.reviews.clone()).to_string())
     .execute(&mut *change.tx)
     .await?;

@@ -11,13 +11,14 @@ use super::error::StoreError;
 use super::policies::policy_version;
 use super::rows::{At, millis};
 use serde_json::Value;
+use std::borrow::Cow;
 use time::OffsetDateTime;
 
 /// A change under way. Dropped unfinished, it leaves nothing behind.
 pub(super) struct Change<'a> {
     store: &'a Store,
     pub tx: Transaction,
-    pub actor: &'a Actor,
+    pub actor: Cow<'a, Actor>,
     pub card: CardId,
     pub now: OffsetDateTime,
     /// The revision this change makes.
@@ -43,7 +44,7 @@ impl<'a> Change<'a> {
         Ok(Self {
             store,
             tx,
-            actor,
+            actor: Cow::Borrowed(actor),
             card,
             now,
             revision: 1,
@@ -62,7 +63,19 @@ impl<'a> Change<'a> {
         expected: Option<Revision>,
         now: OffsetDateTime,
     ) -> Result<Option<Self>, StoreError> {
-        let mut tx = store.database.write().await?;
+        let tx = store.database.write().await?;
+        Self::begin_in(store, tx, Cow::Borrowed(actor), card, expected, now).await
+    }
+
+    /// The same, in a transaction that has begun, for whom it found to act.
+    pub(super) async fn begin_in(
+        store: &'a Store,
+        mut tx: Transaction,
+        actor: Cow<'a, Actor>,
+        card: &CardId,
+        expected: Option<Revision>,
+        now: OffsetDateTime,
+    ) -> Result<Option<Self>, StoreError> {
         let row: Option<(i64, i64)> = sqlx::query_as(
             "SELECT revision, details_revision FROM cards WHERE department_id = $1 AND id = $2",
         )
@@ -112,7 +125,7 @@ impl<'a> Change<'a> {
             .write(
                 &self.store.database,
                 &mut self.tx,
-                self.actor,
+                &self.actor,
                 Some(&self.card),
                 self.now,
             )

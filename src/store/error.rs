@@ -2,6 +2,7 @@
 //! with it; what the database itself said stays in the source, for the log.
 
 use super::contract::Revision;
+use crate::domain::annotation::{Standing, StandingError};
 use crate::domain::finding::Status;
 
 /// Why the store did not do what was asked; nothing was changed.
@@ -27,6 +28,16 @@ pub enum StoreError {
     },
     #[error("say why finding {finding} is {to}")]
     ReasonMissing { finding: String, to: Status },
+    #[error("there is no note {id} on this card")]
+    NoSuchRemark { id: String },
+    #[error("there is no such photo on this card")]
+    NoSuchPhoto,
+    #[error("note {id} is {standing}: write a new one")]
+    Settled { id: String, standing: Standing },
+    #[error("at most {most} {what}")]
+    TooMany { what: &'static str, most: usize },
+    #[error(transparent)]
+    Standing(#[from] StandingError),
     #[error("finding {finding} is not a bare finding: only those are resolved")]
     NotBare { finding: String },
     #[error(

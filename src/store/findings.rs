@@ -26,28 +26,10 @@ impl Store {
         findings: &[Finding],
         now: time::OffsetDateTime,
     ) -> Result<Option<StoredCard>, StoreError> {
-        let Some(mut change) = Change::begin(self, actor, card, expected, now).await? else {
-            return Ok(None);
-        };
-        let before = change.card().await?;
-        if findings.is_empty() {
-            return Ok(Some(before));
+        match Change::begin(self, actor, card, expected, now).await? {
+            Some(change) => add_in(change, findings).await.map(Some),
+            None => Ok(None),
         }
-        let mut numbering = Numbering::of(&before.card.findings);
-        let mut ids = Vec::new();
-        for (position, finding) in findings.iter().enumerate() {
-            let finding = numbering.fill_in(finding.clone());
-            insert_finding(&mut change, position, &finding).await?;
-            ids.push(finding.id);
-        }
-        let summary = match ids.len() {
-            1 => "1 finding added".to_owned(),
-            n => format!("{n} findings added"),
-        };
-        change
-            .finish(&summary, "findings-added", json!({"findings": ids}))
-            .await
-            .map(Some)
     }
 
     /// Adds a finding in the place of an older one. The older is superseded at
@@ -94,6 +76,31 @@ impl Store {
             .await
             .map(Some)
     }
+}
+
+/// Adds findings within a change, and with them ends it.
+pub(super) async fn add_in(
+    mut change: Change<'_>,
+    findings: &[Finding],
+) -> Result<StoredCard, StoreError> {
+    let before = change.card().await?;
+    if findings.is_empty() {
+        return Ok(before);
+    }
+    let mut numbering = Numbering::of(&before.card.findings);
+    let mut ids = Vec::new();
+    for (position, finding) in findings.iter().enumerate() {
+        let finding = numbering.fill_in(finding.clone());
+        insert_finding(&mut change, position, &finding).await?;
+        ids.push(finding.id);
+    }
+    let summary = match ids.len() {
+        1 => "1 finding added".to_owned(),
+        n => format!("{n} findings added"),
+    };
+    change
+        .finish(&summary, "findings-added", json!({"findings": ids}))
+        .await
 }
 
 fn is_bare(finding: &Finding) -> bool {

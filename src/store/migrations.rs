@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 9] = [
+const FILES: [(i64, &str, &str); 10] = [
     (
         1,
         "departments",
@@ -55,6 +55,11 @@ const FILES: [(i64, &str, &str); 9] = [
         9,
         "sharing",
         include_str!("../../migrations/sqlite/0009_sharing.sql"),
+    ),
+    (
+        10,
+        "annotations",
+        include_str!("../../migrations/sqlite/0010_annotations.sql"),
     ),
 ];
 

@@ -10,6 +10,7 @@
 //! revision it stands: what it said at any revision can be read again.
 
 mod accounts;
+mod annotations;
 mod audit;
 mod backup;
 mod cards;
@@ -31,6 +32,7 @@ mod sharing;
 mod statuses;
 
 pub use accounts::contract::*;
+pub use annotations::contract::*;
 pub use audit::{ACTIONS, AuditFilter, action_in_words};
 pub use backup::Sound;
 pub use contract::*;

@@ -76,7 +76,11 @@ impl At<'_> {
             .map_err(|_| self.corrupt(column))
     }
 
-    fn whole<T: TryFrom<i64>>(self, column: &'static str, value: i64) -> Result<T, StoreError> {
+    pub(super) fn whole<T: TryFrom<i64>>(
+        self,
+        column: &'static str,
+        value: i64,
+    ) -> Result<T, StoreError> {
         T::try_from(value).map_err(|_| self.corrupt(column))
     }
 }
@@ -144,7 +148,6 @@ pub(super) struct DetailsRow {
     identify: Option<String>,
     power_off: String,
     glass: String,
-    annotations: String,
     reviews: String,
 }
 
@@ -152,7 +155,6 @@ pub(super) struct DetailsRow {
 #[derive(Debug)]
 pub(super) struct AllDetails {
     pub details: CardDetails,
-    pub annotations: Vec<serde_json::Value>,
     pub reviews: Vec<serde_json::Value>,
 }
 
@@ -172,7 +174,6 @@ impl DetailsRow {
                 power_off: power_off.into_iter().map(PowerOff::from).collect(),
                 glass: at.json::<BTreeMap<String, Glass>>("glass", &self.glass)?,
             },
-            annotations: at.json("annotations", &self.annotations)?,
             reviews: at.json("reviews", &self.reviews)?,
         })
     }

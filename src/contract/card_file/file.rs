@@ -1,5 +1,6 @@
 //! The card file as it is written, field by field in the order of the format.
 
+use super::annotation::AnnotationFile;
 use crate::contract::day::iso_day;
 use crate::contract::words::word_schema;
 use crate::domain::body::StyleId;
@@ -37,8 +38,8 @@ pub struct CardFile {
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     #[schema(required = false, value_type = BTreeMap<String, String>)]
     pub glass: BTreeMap<String, Glass>,
-    #[schema(required = false)]
-    pub annotations: Vec<Value>,
+    #[schema(required = false, max_items = 500)]
+    pub annotations: Vec<AnnotationFile>,
     #[schema(required = false)]
     pub reviews: Vec<Value>,
 }

@@ -80,7 +80,7 @@ pub(super) enum Ids {
 }
 
 impl Ids {
-    fn read(self, field: Field<'_>) -> Option<String> {
+    pub(super) fn read(self, field: Field<'_>) -> Option<String> {
         match self {
             Self::Optional if !field.is_given() => Some(String::new()),
             _ => field.required_text(limits::ID),

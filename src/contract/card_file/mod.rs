@@ -11,6 +11,7 @@
 //! - Texts are trimmed, so that `"yard 14 "` and `"yard 14"` are one car.
 //! - A field that is null is not given.
 
+mod annotation;
 mod file;
 mod finding;
 mod limits;
@@ -19,6 +20,7 @@ mod read;
 mod vehicle;
 mod write;
 
+pub use annotation::{AboutFile, AnnotationFile, PhotoFile, RemarkFile};
 pub use file::{CardDetailsFile, CardFile, FindingFile, PlaceFile, PolicyFile, VehicleFile};
 pub use limits::{MOST_BYTES, MOST_FINDINGS};
 pub use read::{CardFileError, ReadCard, read, read_additions, read_details};

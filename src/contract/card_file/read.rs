@@ -2,7 +2,7 @@
 
 use super::finding::Ids;
 use super::limits::{self, MOST_BYTES, MOST_FINDINGS};
-use super::{FORMAT, finding, policy, vehicle};
+use super::{FORMAT, annotation, finding, policy, vehicle};
 use crate::contract::field_error::FieldError;
 use crate::contract::json;
 use crate::contract::locate::locate;
@@ -160,14 +160,15 @@ fn read_parts(
     let vehicle = vehicle::read_vehicle(&vehicle);
     let style = vehicle.as_ref().map(|vehicle| vehicle.body_style);
     let power_off = file.get("power_off").items();
+    let findings = findings(style);
     Some(Card {
         measured: vehicle::read_measured(&file.get("measured"), style),
         policy: Policy::default(),
-        findings: findings(style),
         identify: file.get("identify").text(limits::TEXT),
         power_off: power_off.iter().filter_map(read_power_off).collect(),
         glass: read_glass(&file.get("glass")),
-        annotations: read_kept(&file.get("annotations")),
+        annotations: annotation::read_annotations(&file.get("annotations"), style, &findings),
+        findings,
         reviews: read_kept(&file.get("reviews")),
         // Last, so that every other field has been looked at for errors.
         vehicle: vehicle?,

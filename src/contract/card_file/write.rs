@@ -1,6 +1,7 @@
 //! From a card to its file.
 
 use super::FORMAT;
+use super::annotation::AnnotationFile;
 use super::file::{
     CardDetailsFile, CardFile, FindingFile, MeasuredFile, PlaceFile, PolicyFile, PowerOffFile,
     ResolvedFile, VariantFile, VehicleFile,
@@ -23,7 +24,7 @@ impl From<&Card> for CardFile {
             identify: card.identify.clone(),
             power_off: card.power_off.iter().map(PowerOffFile::from).collect(),
             glass: card.glass.clone(),
-            annotations: card.annotations.clone(),
+            annotations: card.annotations.iter().map(AnnotationFile::from).collect(),
             reviews: card.reviews.clone(),
         }
     }

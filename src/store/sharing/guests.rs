@@ -2,13 +2,16 @@
 //! book as a guest, and all they can do there is offer.
 
 use super::super::Store;
+use super::super::change::Change;
 use super::super::contract::*;
 use super::super::database::Transaction;
 use super::super::departments::insert_member;
 use super::super::error::StoreError;
+use super::super::findings::add_in;
 use super::partners::{between, name_of};
 use crate::domain::finding::{Finding, Status};
 use crate::domain::role::Roles;
+use std::borrow::Cow;
 use time::OffsetDateTime;
 
 impl Store {
@@ -23,7 +26,7 @@ impl Store {
         findings: &[Finding],
         now: OffsetDateTime,
     ) -> Result<Option<StoredCard>, StoreError> {
-        let Some(guest) = self.guest_at(actor, card, now).await? else {
+        let Some(change) = begin_as_guest(self, actor, card, None, now).await? else {
             return Ok(None);
         };
         let offered: Vec<Finding> = findings
@@ -36,37 +39,39 @@ impl Store {
                 ..finding
             })
             .collect();
-        self.add_findings(&guest, card, None, &offered, now).await
+        add_in(change, &offered).await.map(Some)
     }
+}
 
-    /// The actor as a guest of the department whose card this is.
-    async fn guest_at(
-        &self,
-        actor: &Actor,
-        card: &CardId,
-        now: OffsetDateTime,
-    ) -> Result<Option<Actor>, StoreError> {
-        let mut tx = self.database.write().await?;
-        let owner: Option<(String,)> = sqlx::query_as(
-            "SELECT c.department_id FROM cards c
-             JOIN readable_cards r ON r.card_id = c.id AND r.reader_id = $1
-             WHERE c.id = $2",
-        )
-        .bind(actor.department.as_str())
-        .bind(card.as_str())
-        .fetch_optional(&mut *tx)
-        .await?;
-        let Some(owner) = owner.map(|(id,)| DepartmentId::new(id)) else {
-            return Ok(None);
-        };
-        match between(&mut tx, &owner, &actor.department).await? {
-            Some(PartnerStanding::Partners) => {
-                let guest = guest_in(self, &mut tx, actor, &owner, now).await?;
-                tx.commit().await?;
-                Ok(Some(guest))
-            }
-            _ => Ok(None),
+/// Begins a change of a partner's card that the actor may read, as a guest of
+/// its department. Reading and partnership are looked at within the change:
+/// ended meanwhile, nothing is written. `None` where either is not there.
+pub(in crate::store) async fn begin_as_guest<'a>(
+    store: &'a Store,
+    actor: &Actor,
+    card: &CardId,
+    expected: Option<Revision>,
+    now: OffsetDateTime,
+) -> Result<Option<Change<'a>>, StoreError> {
+    let mut tx = store.database.write().await?;
+    let owner: Option<(String,)> = sqlx::query_as(
+        "SELECT c.department_id FROM cards c
+         JOIN readable_cards r ON r.card_id = c.id AND r.reader_id = $1
+         WHERE c.id = $2",
+    )
+    .bind(actor.department.as_str())
+    .bind(card.as_str())
+    .fetch_optional(&mut *tx)
+    .await?;
+    let Some(owner) = owner.map(|(id,)| DepartmentId::new(id)) else {
+        return Ok(None);
+    };
+    match between(&mut tx, &owner, &actor.department).await? {
+        Some(PartnerStanding::Partners) => {
+            let guest = guest_in(store, &mut tx, actor, &owner, now).await?;
+            Change::begin_in(store, tx, Cow::Owned(guest), card, expected, now).await
         }
+        _ => Ok(None),
     }
 }
 

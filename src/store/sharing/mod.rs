@@ -5,3 +5,6 @@ mod guests;
 mod links;
 mod partners;
 mod visibility;
+
+pub(super) use guests::begin_as_guest;
+pub(super) use partners::name_of;

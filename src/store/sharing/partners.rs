@@ -199,7 +199,7 @@ pub(super) async fn between(
 }
 
 /// What a department is called; `None` where there is none.
-pub(super) async fn name_of(
+pub(in crate::store) async fn name_of(
     connection: &mut Connection,
     department: &DepartmentId,
 ) -> Result<Option<String>, StoreError> {

@@ -82,10 +82,15 @@ impl From<StoreError> for ApiError {
                 format!("{error}. Nothing was changed."),
             ),
             StoreError::NoSuchFinding { .. } => Self::not_found("finding"),
+            StoreError::NoSuchRemark { .. } => Self::not_found("note"),
+            StoreError::NoSuchPhoto => Self::not_found("photo"),
             StoreError::StatusFixed { .. }
             | StoreError::ReasonMissing { .. }
             | StoreError::NotBare { .. }
-            | StoreError::UnlikeCorrection { .. } => Self::new(
+            | StoreError::UnlikeCorrection { .. }
+            | StoreError::Settled { .. }
+            | StoreError::TooMany { .. }
+            | StoreError::Standing(_) => Self::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
                 format!("{error}. Nothing was changed."),
             ),

@@ -53,6 +53,8 @@ fn about(detail: &Map<String, Value>, entry: &AuditEntry, names: &Names) -> Vec<
     all.extend(detail.get("parts").and_then(list));
     all.extend(detail.get("findings").and_then(findings));
     all.extend(finding(detail));
+    all.extend(detail.get("notes").and_then(list));
+    all.extend(note(detail));
     if let Some(Value::Array(changes)) = detail.get("changes") {
         all.extend(changes.iter().map(status_change));
     }
@@ -86,6 +88,15 @@ fn finding(detail: &Map<String, Value>) -> Option<String> {
     let one = detail.get("finding")?.as_str()?;
     Some(match detail.get("by").and_then(Value::as_str) {
         Some(by) => format!("{one} by {by}"),
+        None => one.to_owned(),
+    })
+}
+
+/// One note, with the reason given.
+fn note(detail: &Map<String, Value>) -> Option<String> {
+    let one = detail.get("note")?.as_str()?;
+    Some(match detail.get("reason").and_then(Value::as_str) {
+        Some(reason) => format!("{one} ({reason})"),
         None => one.to_owned(),
     })
 }
@@ -178,6 +189,16 @@ mod tests {
                 "finding-declined",
                 changes,
                 "declined a finding: f1 (another model year)",
+            ),
+            (
+                "notes-added",
+                json!({"notes": ["n1", "n2"], "revision": 3}),
+                "wrote notes: n1, n2",
+            ),
+            (
+                "photo-removed",
+                json!({"note": "n1", "photo": "4f", "reason": "a face", "revision": 4}),
+                "removed a photo: n1 (a face)",
             ),
             (
                 "roles-set",

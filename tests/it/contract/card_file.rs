@@ -2,6 +2,7 @@
 
 use super::EXAMPLE;
 use pillarbook::contract::card_file::{read, write};
+use pillarbook::domain::annotation::{Picture, Standing, Target};
 use pillarbook::domain::card::{Card, Glass, PowerSource};
 use pillarbook::domain::finding::{Depth, Place, Report, Source, Status};
 use pillarbook::domain::kind::Kind;
@@ -42,7 +43,18 @@ fn every_field_of_the_example_is_read() {
     assert_eq!(card.policy.clearance_mm[&Kind::Inflator], 75.0);
     assert_eq!(card.power_off[0].what, PowerSource::Main12v);
     assert_eq!(card.glass["front-left"], Glass::Laminated);
-    assert_eq!(card.annotations[0]["any"], "thing");
+    let [pinned, arrow] = card.annotations.as_slice() else {
+        panic!("two notes")
+    };
+    let station = Target::Station {
+        span: "b-pillar.left".into(),
+        at_mm: 300.0,
+    };
+    assert_eq!(pinned.target, station);
+    assert_eq!(pinned.note.standing, Standing::Open);
+    assert_eq!(pinned.replies[0].standing, Standing::Offered);
+    assert_eq!(arrow.target.picture(), Some(Picture::Left));
+    assert!(pinned.shows() && !arrow.shows());
     let [first, second, third] = card.findings.as_slice() else {
         panic!("three findings")
     };

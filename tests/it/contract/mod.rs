@@ -2,6 +2,7 @@
 
 mod bad_asks;
 mod bad_cards;
+mod bad_notes;
 mod card_file;
 mod zones;
 

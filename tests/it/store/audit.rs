@@ -2,13 +2,14 @@
 //! text, is done once here, and the lines it leaves are the ones listed.
 
 use super::{Empty, NOW, bare, card_with, component, details, empty, to};
-use pillarbook::domain::card::Card;
+use pillarbook::domain::annotation::{Standing, Target};
 use pillarbook::domain::finding::{Finding, Resolved, Status};
 use pillarbook::domain::policy::Policy;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::store::{
-    ACTIONS, Actor, AuditFilter, CardId, NewCredential, OnceFor, PlanSettings, Store,
+    ACTIONS, Actor, AuditFilter, CardId, NewAbout, NewCredential, NewRemark, OnceFor, PlanSettings,
+    Store,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -20,6 +21,8 @@ const TOLD: &[(&str, &[&str])] = &[
     ("accept_invitation", &["member-joined"]),
     ("accept_partner", &["partner-accepted"]),
     ("add_findings", &["findings-added"]),
+    ("add_photo", &["photo-added"]),
+    ("add_remarks", &["notes-added", "notes-offered"]),
     ("ask_partner", &["partner-asked"]),
     ("begin_session", &["signed-in"]),
     ("change_roles", &["roles-set"]),
@@ -31,11 +34,13 @@ const TOLD: &[(&str, &[&str])] = &[
     ("end_partner", &["partner-ended"]),
     ("end_session", &["signed-out"]),
     ("import_card", &["card-imported"]),
+    ("import_card_with", &["card-imported"]),
     ("invite", &["once-link-made"]),
     ("make_key", &["key-made"]),
     ("make_link", &["link-made"]),
     ("offer_findings", &["findings-added"]),
     ("offer_reset", &["once-link-made"]),
+    ("remove_photo", &["photo-removed"]),
     ("reset_password", &["password-reset"]),
     ("revoke_key", &["key-revoked"]),
     ("revoke_link", &["link-revoked"]),
@@ -47,6 +52,18 @@ const TOLD: &[(&str, &[&str])] = &[
     ("set_resolved", &["finding-resolved"]),
     ("set_up", &["set-up"]),
     ("set_visibility", &["visibility-changed"]),
+    (
+        "settle_remark",
+        &[
+            "note-accepted",
+            "note-declined",
+            "note-hidden",
+            "note-reopened",
+            "note-resolved",
+            "note-shown",
+            "note-withdrawn",
+        ],
+    ),
     ("update_details", &["details-changed"]),
 ];
 
@@ -133,7 +150,13 @@ fn is_modifier(word: &str) -> bool {
 /// The public methods that write, by themselves or through another method.
 fn writers() -> BTreeSet<String> {
     let functions = functions();
-    let begins = ["database.write()", "Change::begin(", "Change::new_card("];
+    let begins = [
+        "database.write()",
+        "Change::begin(",
+        "Change::new_card(",
+        "Contribution::begin(",
+        "begin_as_guest(",
+    ];
     let mut writing: BTreeSet<&str> = BTreeSet::new();
     loop {
         let before = writing.len();
@@ -287,11 +310,53 @@ async fn on_cards(watched: &mut Watched<'_>, owner: &Actor) -> CardId {
         .unwrap();
     watched.after("update_details").await;
     store
-        .import_card(owner, Card { ..read.card }, NOW)
+        .import_card(owner, read.card.clone(), NOW)
         .await
         .unwrap();
     watched.after("import_card").await;
+    store
+        .import_card_with(owner, read.card, &BTreeSet::new(), NOW)
+        .await
+        .unwrap();
+    watched.after("import_card_with").await;
     card
+}
+
+async fn on_notes(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, card: &CardId) {
+    let store = watched.store;
+    let note = || {
+        [NewRemark {
+            about: NewAbout::Note(Target::Card),
+            text: "Seen".into(),
+            photos: Vec::new(),
+        }]
+    };
+    for by in [owner, other, other] {
+        let written = store.add_remarks(by, card, None, &note(), NOW).await;
+        written.unwrap().unwrap();
+        watched.after("add_remarks").await;
+    }
+    for (id, to) in [
+        ("n1", Standing::Resolved),
+        ("n1", Standing::Open),
+        ("n1", Standing::Hidden),
+        ("n1", Standing::Open),
+        ("n1", Standing::Withdrawn),
+        ("n2", Standing::Open),
+        ("n3", Standing::Declined),
+    ] {
+        let to = (to, Some("because"));
+        let settled = store.settle_remark(owner, card, id, to, NOW).await;
+        settled.unwrap().unwrap();
+        watched.after("settle_remark").await;
+    }
+    let photo = super::annotations::photo("aa");
+    let added = store.add_photo(owner, card, "n2", &photo, NOW).await;
+    added.unwrap().unwrap();
+    watched.after("add_photo").await;
+    let taken = store.remove_photo(owner, card, ("aa", "a face"), NOW).await;
+    taken.unwrap().unwrap();
+    watched.after("remove_photo").await;
 }
 
 async fn on_sharing(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, card: &CardId) {
@@ -318,6 +383,7 @@ async fn on_sharing(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, car
         .unwrap()
         .unwrap();
     watched.after("offer_findings").await;
+    on_notes(watched, owner, other, card).await;
     store
         .end_partner(owner, &other.department, NOW)
         .await

@@ -186,7 +186,7 @@ async fn an_imported_card_keeps_everything_but_its_policy() {
         identify,
         power_off,
         glass,
-        annotations: vec![serde_json::json!({"kept": "as it came"})],
+        annotations: vec![super::annotations::brought()],
         reviews: vec![serde_json::json!(1)],
     };
     let stored = store.import_card(&actor, card.clone(), NOW).await.unwrap();

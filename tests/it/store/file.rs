@@ -26,7 +26,7 @@ async fn filled() -> (Empty, Actor, CardId) {
 }
 
 /// Another program at the same file.
-async fn intrude(path: &Path, statements: &'static [&'static str]) -> Result<(), sqlx::Error> {
+pub async fn intrude(path: &Path, statements: &'static [&'static str]) -> Result<(), sqlx::Error> {
     let options = SqliteConnectOptions::new()
         .filename(path)
         .foreign_keys(false);
@@ -277,6 +277,17 @@ async fn a_backup_of_an_older_program_is_brought_up_to_date_as_it_is_put_back() 
     let card = card.unwrap();
     assert_eq!(card.card.findings.len(), 2);
     assert_eq!(status_of(&card.card.findings, "f1"), Status::Accepted);
+    let notes: Vec<&str> = card
+        .card
+        .annotations
+        .iter()
+        .map(|a| a.note.text.as_str())
+        .collect();
+    assert_eq!(
+        notes,
+        ["Harness runs low here.", "a line", "7"],
+        "word for word"
+    );
     let settings = store.plan_settings(&actor.department).await.unwrap();
     assert_eq!(settings, (0, pillarbook::store::PlanSettings::default()));
 

@@ -52,7 +52,7 @@ CREATE TABLE card_details (
     PRIMARY KEY (card_id, revision),
     FOREIGN KEY (department_id, card_id) REFERENCES cards (department_id, id)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "card_details" VALUES('01a213f2-300a-770d-a293-37464a5740aa','01a213f2-300a-770d-a293-3748874fb11c',1,'Corvel','Tarn',2019,2023,'sedan','petrol',NULL,NULL,'US',NULL,'{"length_mm":4700.5,"wheelbase_mm":null,"width_mm":null,"height_mm":null,"landmarks":{}}','Three slats in the grille.','[]','{}','[]','[]');
+INSERT INTO "card_details" VALUES('01a213f2-300a-770d-a293-37464a5740aa','01a213f2-300a-770d-a293-3748874fb11c',1,'Corvel','Tarn',2019,2023,'sedan','petrol',NULL,NULL,'US',NULL,'{"length_mm":4700.5,"wheelbase_mm":null,"width_mm":null,"height_mm":null,"landmarks":{}}','Three slats in the grille.','[]','{}','[{"text":"Harness runs low here.","colour":"red"},"a line",7,""]','[]');
 CREATE TABLE card_revisions (
     department_id    TEXT    NOT NULL,
     card_id          TEXT    NOT NULL,
