@@ -30,7 +30,7 @@ pub(super) struct Contribution<'a> {
 impl<'a> Contribution<'a> {
     /// `None` where the actor neither owns the card nor, as a partner's member,
     /// may read it.
-    pub async fn begin(
+    pub(super) async fn begin(
         store: &'a Store,
         actor: &'a Actor,
         card: &CardId,
