@@ -4,6 +4,7 @@
 //! - [`card_file`] `pillarbook-card/1`: reading names every invalid field.
 //! - [`from_file`] from the text of a card file to its zones.
 //! - [`zones`] `pillarbook-zones/1`.
+//! - [`table`] findings from a spreadsheet, one a row.
 //! - [`plan`] an ask, a department's own openings, and the plan.
 //! - [`field_error`] the one shape of what is wrong with a field, [`problem`]
 //!   the document that carries them (RFC 9457).
@@ -21,6 +22,7 @@ pub mod plan;
 pub mod problem;
 mod reader;
 pub mod status_change;
+pub mod table;
 pub mod variant;
 mod words;
 pub mod zone_error;

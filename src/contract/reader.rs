@@ -349,7 +349,7 @@ impl<'a> Field<'a> {
 /// and digits, else the one the fewest slips away. Where two are as near, and
 /// where it would be another pillar, row or side, no hint is better than a wrong
 /// one.
-fn meant<'k>(given: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+pub(super) fn meant<'k>(given: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
     let mut near: Vec<(usize, &str)> = known
         .filter(|known| tell_apart(given) == tell_apart(known))
         .filter_map(|known| Some((slips(given, known)?, known)))

@@ -25,7 +25,7 @@ pub use file::{CardDetailsFile, CardFile, FindingFile, PlaceFile, PolicyFile, Ve
 pub use limits::{MOST_BYTES, MOST_FINDINGS};
 pub use read::{CardFileError, ReadCard, read, read_additions, read_details};
 
-pub(super) use read::{read_card, read_document};
+pub(super) use read::{read_card, read_document, read_row};
 pub(super) use vehicle::read_variant;
 
 use crate::domain::card::Card;

@@ -112,6 +112,22 @@ pub fn read_additions(text: &[u8], style: StyleId) -> Result<Vec<Finding>, CardF
     Ok(findings)
 }
 
+/// Reads one finding of a card of a body style, its ids left to the card; every
+/// invalid field is named.
+pub(in crate::contract) fn read_row(
+    finding: &Value,
+    style: StyleId,
+) -> Result<Finding, Vec<FieldError>> {
+    let remarks = RefCell::new(Remarks::default());
+    let read = finding::read_finding(
+        &Field::document(finding, &remarks),
+        Some(style),
+        Ids::Optional,
+    );
+    let errors = remarks.into_inner().errors;
+    read.filter(|_| errors.is_empty()).ok_or(errors)
+}
+
 /// Reads a whole document. Every invalid field is named, with its line.
 pub(in crate::contract) fn read_document<T>(
     text: &[u8],

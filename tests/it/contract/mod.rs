@@ -3,7 +3,9 @@
 mod bad_asks;
 mod bad_cards;
 mod bad_notes;
+mod bad_tables;
 mod card_file;
+mod table;
 mod zones;
 
 /// The format's own example of a card, with the vehicle's names filled in.

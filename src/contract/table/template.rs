@@ -1,0 +1,80 @@
+//! The template to fill in, and how cells are written so that no spreadsheet
+//! takes one for a formula.
+
+use super::column::Column;
+
+/// The example of the template: invented, and passed over when read.
+const EXAMPLE: [(Column, &str); 12] = [
+    (Column::What, "# example, invented, passed over: part"),
+    (Column::Kind, "pretensioner"),
+    (Column::Span, "b-pillar.left"),
+    (Column::End, "foot"),
+    (Column::From, "80"),
+    (Column::To, "210"),
+    (Column::Across, "50"),
+    (Column::Source, "measured"),
+    (Column::Day, "2026-03-04"),
+    (Column::By, "A. Example"),
+    (Column::Car, "yard 14"),
+    (Column::Seat, "front-left"),
+];
+
+/// The table to fill in: its headers and one example that is passed over.
+pub fn template() -> String {
+    let headers = Column::ALL.iter().map(|c| c.word());
+    let example = Column::ALL.iter().map(|column| {
+        let cell = EXAMPLE.iter().find(|(c, _)| c == column);
+        cell.map_or("", |(_, text)| *text)
+    });
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
+    for row in [headers.collect::<Vec<_>>(), example.collect()] {
+        let row: Vec<String> = row.into_iter().map(escaped).collect();
+        writer.write_record(&row).expect("memory takes every row");
+    }
+    let bytes = writer.into_inner().expect("memory takes every row");
+    // With the mark spreadsheets know UTF-8 by.
+    format!(
+        "\u{feff}{}",
+        String::from_utf8(bytes).expect("written from text")
+    )
+}
+
+/// A cell as text: with an apostrophe in front where a spreadsheet would take it
+/// for a formula (common practice, no source). Figures stay figures.
+pub fn escaped(cell: &str) -> String {
+    if is_formula(cell) {
+        format!("'{cell}")
+    } else {
+        cell.to_owned()
+    }
+}
+
+/// A cell as it was before [`escaped`].
+pub(super) fn unescaped(cell: &str) -> &str {
+    cell.strip_prefix('\'')
+        .filter(|rest| is_formula(rest))
+        .unwrap_or(cell)
+}
+
+fn is_formula(cell: &str) -> bool {
+    cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_spreadsheet_would_run_is_written_as_text_and_reads_back() {
+        for cell in ["=1+1", "+cmd", "-x", "@sum(A1)"] {
+            assert_eq!(escaped(cell), format!("'{cell}"));
+            assert_eq!(unescaped(&escaped(cell)), cell);
+        }
+        for cell in ["-12.5", "+3", "yard 14", "", "'tis"] {
+            assert_eq!(escaped(cell), cell);
+            assert_eq!(unescaped(cell), cell);
+        }
+    }
+}
