@@ -8,6 +8,7 @@
 //! - [`contract`] the JSON that files, the API and the command line share, with
 //!   its field checks.
 //! - [`sketch`] a card's zones as a scene, and the scene as SVG or PNG.
+//! - [`photo`] photos as they are taken in: pixels alone pass.
 //! - [`store`] departments, cards, findings, revisions, audit; all SQL.
 //! - [`demo`] an invented county to look around in.
 //! - [`web`] pages and `/api/v1`.
@@ -20,6 +21,7 @@ pub mod config;
 pub mod contract;
 pub mod demo;
 pub mod domain;
+pub mod photo;
 pub mod secret;
 pub mod sketch;
 pub mod store;

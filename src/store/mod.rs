@@ -24,6 +24,7 @@ mod finding_row;
 mod findings;
 mod history;
 mod migrations;
+mod photo_files;
 mod plan_settings;
 mod policies;
 mod rows;
@@ -37,6 +38,7 @@ pub use audit::{ACTIONS, AuditFilter, action_in_words};
 pub use backup::Sound;
 pub use contract::*;
 pub use error::StoreError;
+pub use photo_files::{PhotoFiles, PhotoFilesError, PhotoSize};
 
 use database::Database;
 use std::sync::Arc;

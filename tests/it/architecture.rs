@@ -9,13 +9,16 @@ const DOORS: &[(&str, &[&str])] = &[
     ("domain", &[]),
     ("contract", &["domain"]),
     ("sketch", &["domain"]),
+    ("photo", &[]),
     ("store", &["domain", "contract"]),
     ("demo", &["domain", "contract", "store"]),
     ("config", &[]),
     ("secret", &[]),
     (
         "web",
-        &["domain", "contract", "sketch", "store", "config", "secret"],
+        &[
+            "domain", "contract", "sketch", "photo", "store", "config", "secret",
+        ],
     ),
     (
         "cli",

@@ -7,6 +7,7 @@ mod contract;
 mod core;
 mod demo;
 mod opening;
+mod photo;
 mod properties;
 mod reference;
 mod sketch;

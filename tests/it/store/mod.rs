@@ -8,6 +8,7 @@ mod cards;
 mod drafts;
 mod file;
 mod findings;
+mod photo_files;
 mod plan_settings;
 mod sharing;
 mod statuses;
