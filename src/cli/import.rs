@@ -5,7 +5,7 @@ use super::wait_for;
 use crate::config::DatabaseConfig;
 use crate::contract::zones_of_file;
 use crate::domain::card::Card;
-use crate::domain::finding::Status;
+use crate::domain::finding::{Finding, Status};
 use crate::domain::vehicle::Variant;
 use crate::store::Store;
 use anyhow::Context;
@@ -51,11 +51,11 @@ impl Import {
 
 /// A card from outside: what it calls accepted is an offer here.
 fn as_offered(mut card: Card) -> Card {
-    for finding in &mut card.findings {
-        if finding.status == Status::Accepted {
-            finding.status = Status::Offered;
-        }
-    }
+    let offered = |finding: Finding| match finding.status {
+        Status::Accepted | Status::Offered => finding.as_offered(),
+        Status::Declined | Status::Superseded | Status::Withdrawn => finding,
+    };
+    card.findings = card.findings.into_iter().map(offered).collect();
     card
 }
 

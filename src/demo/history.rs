@@ -4,6 +4,7 @@
 use super::{Crew, DemoError};
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Resolved, Status};
+use crate::domain::role::Role;
 use crate::store::{Actor, CardDetails, CardId, StatusChange, Store};
 use std::collections::BTreeMap;
 use time::macros::time;
@@ -48,6 +49,7 @@ pub(super) async fn replay(
             None => store.create_card(actor, &details, at).await?.id,
         };
         step.play(store, actor, &card, at).await?;
+        crew.accept_corrections(store, actor, &card, at).await?;
         made = Some(card);
     }
     Ok(())
@@ -87,7 +89,48 @@ impl Step {
 }
 
 impl Crew {
-    /// Who takes a step: the author brings in, somebody else decides.
+    /// Accepts what was offered to take the place of an older finding, as another
+    /// officer does.
+    async fn accept_corrections(
+        &self,
+        store: &Store,
+        author: &Actor,
+        card: &CardId,
+        at: OffsetDateTime,
+    ) -> Result<(), DemoError> {
+        let Some(stored) = store.card(&author.department, card).await? else {
+            return Ok(());
+        };
+        let waits = |f: &&Finding| {
+            let is_component = matches!(f.report, Report::Component(_));
+            is_component && f.supersedes.is_some() && f.status == Status::Offered
+        };
+        let accepted = stored
+            .card
+            .findings
+            .iter()
+            .filter(waits)
+            .map(|f| StatusChange {
+                finding: f.id.clone(),
+                status: Status::Accepted,
+                reason: None,
+            });
+        let changes: Vec<StatusChange> = accepted.collect();
+        let Some(officer) = self.officer_beside(&author.member_name) else {
+            return Ok(());
+        };
+        store
+            .change_status(officer, card, None, &changes, at)
+            .await?;
+        Ok(())
+    }
+
+    fn officer_beside(&self, author: &str) -> Option<&Actor> {
+        let mut members = self.members.iter();
+        members.find(|m| m.member_name != author && m.roles.has(Role::Officer))
+    }
+
+    /// Who takes a step: the author brings in, another officer decides.
     fn actor(&self, name: &'static str, step: &Step) -> Result<&Actor, DemoError> {
         let (Step::BringIn { by: author, .. }
         | Step::Decide { author, .. }
@@ -95,7 +138,7 @@ impl Crew {
         let is_author = |member: &&Actor| member.member_name == *author;
         let found = match step {
             Step::BringIn { .. } => self.members.iter().find(is_author),
-            _ => self.members.iter().find(|member| !is_author(member)),
+            _ => self.officer_beside(author),
         };
         found.ok_or_else(|| DemoError::Stranger {
             name,

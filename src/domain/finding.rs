@@ -177,6 +177,17 @@ impl Finding {
         self.within_mm.unwrap_or(self.source.bound_mm())
     }
 
+    /// The same as an offer: what others decided about it elsewhere does not count.
+    #[must_use]
+    pub fn as_offered(mut self) -> Self {
+        self.status = Status::Offered;
+        self.reason = None;
+        if let Report::Bare(bare) = &mut self.report {
+            bare.resolved = None;
+        }
+        self
+    }
+
     /// Whether it acts on the zones at all.
     pub fn acts(&self) -> bool {
         matches!(self.status, Status::Accepted | Status::Offered)

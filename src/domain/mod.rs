@@ -7,6 +7,7 @@
 pub mod annotation;
 pub mod body;
 pub mod card;
+pub mod decision;
 pub mod find;
 pub mod finding;
 pub mod frame;

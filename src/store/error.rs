@@ -3,6 +3,7 @@
 
 use super::contract::Revision;
 use crate::domain::annotation::{Standing, StandingError};
+use crate::domain::decision::WaitsFor;
 use crate::domain::finding::Status;
 
 /// Why the store did not do what was asked; nothing was changed.
@@ -25,6 +26,12 @@ pub enum StoreError {
         finding: String,
         from: Status,
         to: Status,
+    },
+    /// Somebody else has to decide it.
+    #[error("finding {finding} waits for {}", waits_for.meaning())]
+    Waits {
+        finding: String,
+        waits_for: WaitsFor,
     },
     #[error("say why finding {finding} is {to}")]
     ReasonMissing { finding: String, to: Status },

@@ -5,10 +5,13 @@ use super::Store;
 use super::change::Change;
 use super::contract::*;
 use super::database::Connection;
+use super::deciding::Deciding;
 use super::error::{StoreError, or_taken};
 use super::finding_row::{FindingRow, NewFindingRow};
 use super::rows::millis;
 use super::statuses::{insert_resolution, insert_status};
+use crate::domain::card::Card;
+use crate::domain::decision::{corrects_at_once, is_bare, shrinks, with_statuses};
 use crate::domain::finding::{Finding, Report, Status};
 use serde_json::json;
 
@@ -26,15 +29,25 @@ impl Store {
         findings: &[Finding],
         now: time::OffsetDateTime,
     ) -> Result<Option<StoredCard>, StoreError> {
-        match Change::begin(self, actor, card, expected, now).await? {
-            Some(change) => add_in(change, findings).await.map(Some),
-            None => Ok(None),
+        let Some(mut change) = Change::begin(self, actor, card, expected, now).await? else {
+            return Ok(None);
+        };
+        let before = change.card().await?;
+        if findings.is_empty() {
+            return Ok(Some(before));
         }
+        let ids = insert_all(&mut change, &before.card, findings).await?;
+        let summary = format!("{} added", counted(ids.len()));
+        change
+            .finish(&summary, "findings-added", json!({"findings": ids}))
+            .await
+            .map(Some)
     }
 
     /// Adds a finding in the place of an older one. The older is superseded at
     /// once where the new one is accepted; where it is only offered, when it is
-    /// accepted: an offer never shrinks a zone.
+    /// accepted: an offer never shrinks a zone. What would take a `no-cut` away is
+    /// offered, until an officer accepts it who did not write it.
     pub async fn correct_finding(
         &self,
         actor: &Actor,
@@ -48,21 +61,16 @@ impl Store {
             return Ok(None);
         };
         let before = change.card().await?;
-        let older = find(&before.card.findings, old)?;
-        if !older.acts() {
-            return Err(StoreError::StatusFixed {
-                finding: old.to_owned(),
-                from: older.status,
-                to: Status::Superseded,
-            });
-        }
-        if is_bare(older) != is_bare(&new) {
-            return Err(StoreError::UnlikeCorrection {
-                finding: old.to_owned(),
-            });
-        }
+        let older = correctable(&before.card.findings, old, &new)?;
         let mut new = Numbering::of(&before.card.findings).fill_in(new);
         new.supersedes = Some(old.to_owned());
+        if new.status == Status::Accepted {
+            let shrinks = shrinks(&before.card, &corrected(&before.card, old, &new));
+            let deciding = Deciding::read(&mut change.tx, actor, card).await?;
+            if !corrects_at_once(shrinks, deciding.decider()) {
+                new.status = Status::Offered;
+            }
+        }
         insert_finding(&mut change, 0, &new).await?;
         // An unconfirmed bare finding has no effect that could be lost.
         let no_effect = is_bare(older) && older.status == Status::Offered;
@@ -78,33 +86,58 @@ impl Store {
     }
 }
 
-/// Adds findings within a change, and with them ends it.
-pub(super) async fn add_in(
-    mut change: Change<'_>,
-    findings: &[Finding],
-) -> Result<StoredCard, StoreError> {
-    let before = change.card().await?;
-    if findings.is_empty() {
-        return Ok(before);
+/// "1 finding", "5 findings".
+pub(super) fn counted(findings: usize) -> String {
+    match findings {
+        1 => "1 finding".to_owned(),
+        n => format!("{n} findings"),
     }
-    let mut numbering = Numbering::of(&before.card.findings);
+}
+
+/// Writes findings with the card's next free numbers where they have none; their
+/// ids.
+pub(super) async fn insert_all(
+    change: &mut Change<'_>,
+    card: &Card,
+    findings: &[Finding],
+) -> Result<Vec<String>, StoreError> {
+    let mut numbering = Numbering::of(&card.findings);
     let mut ids = Vec::new();
     for (position, finding) in findings.iter().enumerate() {
         let finding = numbering.fill_in(finding.clone());
-        insert_finding(&mut change, position, &finding).await?;
+        insert_finding(change, position, &finding).await?;
         ids.push(finding.id);
     }
-    let summary = match ids.len() {
-        1 => "1 finding added".to_owned(),
-        n => format!("{n} findings added"),
-    };
-    change
-        .finish(&summary, "findings-added", json!({"findings": ids}))
-        .await
+    Ok(ids)
 }
 
-fn is_bare(finding: &Finding) -> bool {
-    matches!(finding.report, Report::Bare(_))
+/// The older finding, where a new one may correct it.
+pub(super) fn correctable<'a>(
+    findings: &'a [Finding],
+    old: &str,
+    new: &Finding,
+) -> Result<&'a Finding, StoreError> {
+    let older = find(findings, old)?;
+    if !older.acts() {
+        return Err(StoreError::StatusFixed {
+            finding: old.to_owned(),
+            from: older.status,
+            to: Status::Superseded,
+        });
+    }
+    if is_bare(older) != is_bare(new) {
+        return Err(StoreError::UnlikeCorrection {
+            finding: old.to_owned(),
+        });
+    }
+    Ok(older)
+}
+
+/// The card with a finding in the place of an older one.
+fn corrected(card: &Card, old: &str, new: &Finding) -> Card {
+    let mut card = with_statuses(card, &[(old, Status::Superseded)]);
+    card.findings.push(new.clone());
+    card
 }
 
 /// The finding of that id.

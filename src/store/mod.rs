@@ -17,6 +17,7 @@ mod cards;
 mod change;
 pub mod contract;
 mod database;
+mod deciding;
 mod departments;
 mod drafts;
 mod error;
@@ -37,6 +38,7 @@ pub use annotations::contract::*;
 pub use audit::{ACTIONS, AuditFilter, action_in_words};
 pub use backup::Sound;
 pub use contract::*;
+pub use deciding::Deciding;
 pub use error::StoreError;
 pub use photo_files::{PhotoFiles, PhotoFilesError, PhotoSize};
 

@@ -4,10 +4,12 @@
 use super::Store;
 use super::change::Change;
 use super::contract::*;
+use super::deciding::Deciding;
 use super::error::{StoreError, or_taken};
 use super::findings::find;
 use super::rows::{At, millis};
-use crate::domain::finding::{Finding, Report, Resolved, Status};
+use crate::domain::decision::{Decision, is_bare, shrinks, superseded_by, with_statuses};
+use crate::domain::finding::{Finding, Resolved, Status};
 use serde_json::json;
 use time::OffsetDateTime;
 
@@ -16,6 +18,11 @@ impl Store {
     /// them or none. An offer may be accepted, declined or withdrawn; an accepted
     /// finding may be withdrawn; the rest is final. Accepting a correction
     /// supersedes the finding it corrects.
+    ///
+    /// # Errors
+    /// [`StoreError::Waits`] where somebody else has to decide; what the changes
+    /// do to the zones together is counted for each of them. Else what keeps the
+    /// change from being made.
     pub async fn change_status(
         &self,
         actor: &Actor,
@@ -32,12 +39,19 @@ impl Store {
             return Ok(Some(before));
         }
         let findings = &before.card.findings;
+        let to: Vec<(&str, Status)> = changes
+            .iter()
+            .map(|asked| (asked.finding.as_str(), asked.status))
+            .collect();
+        let shrinks = shrinks(&before.card, &with_statuses(&before.card, &to));
+        let deciding = Deciding::read(&mut change.tx, actor, card).await?;
         for asked in changes {
             let finding = find(findings, &asked.finding)?;
-            check_change(finding, asked)?;
+            let decision = check_change(finding, asked)?;
+            deciding.check(decision, finding, shrinks)?;
             insert_status(&mut change, &asked.finding, asked.status, reason(asked)).await?;
         }
-        for corrected in corrected_by(findings, changes) {
+        for corrected in superseded_by(findings, &to) {
             insert_status(&mut change, &corrected, Status::Superseded, None).await?;
         }
         let detail = changes
@@ -53,6 +67,10 @@ impl Store {
 
     /// An officer's word that a bare finding stands although a component overlaps
     /// it; `None` takes it back.
+    ///
+    /// # Errors
+    /// [`StoreError::Waits`] where somebody else has to decide, or what keeps it
+    /// from being done.
     pub async fn set_resolved(
         &self,
         actor: &Actor,
@@ -66,14 +84,20 @@ impl Store {
             return Ok(None);
         };
         let before = change.card().await?;
-        if !matches!(
-            find(&before.card.findings, finding)?.report,
-            Report::Bare(_)
-        ) {
+        let about = find(&before.card.findings, finding)?;
+        if !is_bare(about) {
             return Err(StoreError::NotBare {
                 finding: finding.to_owned(),
             });
         }
+        let decision = match resolved {
+            Some(_) => Decision::Resolve,
+            None => Decision::TakeBack,
+        };
+        // Bare metal never takes from a no-cut.
+        Deciding::read(&mut change.tx, actor, card)
+            .await?
+            .check(decision, about, false)?;
         insert_resolution(&mut change, finding, resolved).await?;
         let (summary, action) = match resolved {
             Some(_) => (format!("finding {finding} resolved"), "finding-resolved"),
@@ -120,46 +144,27 @@ fn reason(asked: &StatusChange) -> Option<&str> {
     reason.filter(|reason| !reason.is_empty())
 }
 
-fn check_change(finding: &Finding, asked: &StatusChange) -> Result<(), StoreError> {
-    let allowed = match finding.status {
-        Status::Offered => {
-            matches!(
-                asked.status,
-                Status::Accepted | Status::Declined | Status::Withdrawn
-            )
-        }
-        Status::Accepted => asked.status == Status::Withdrawn,
+/// What is decided by a change that is possible.
+fn check_change(finding: &Finding, asked: &StatusChange) -> Result<Decision, StoreError> {
+    let decision = Decision::to(asked.status).filter(|decision| match finding.status {
+        Status::Offered => true,
+        Status::Accepted => *decision == Decision::Withdraw,
         Status::Declined | Status::Superseded | Status::Withdrawn => false,
-    };
-    if !allowed {
+    });
+    let Some(decision) = decision else {
         return Err(StoreError::StatusFixed {
             finding: finding.id.clone(),
             from: finding.status,
             to: asked.status,
         });
-    }
-    if asked.status != Status::Accepted && reason(asked).is_none() {
+    };
+    if decision != Decision::Accept && reason(asked).is_none() {
         return Err(StoreError::ReasonMissing {
             finding: finding.id.clone(),
             to: asked.status,
         });
     }
-    Ok(())
-}
-
-/// The findings whose corrections are accepted by these changes, and which still
-/// act and are not changed themselves.
-fn corrected_by(findings: &[Finding], changes: &[StatusChange]) -> Vec<String> {
-    let mut ids: Vec<String> = changes
-        .iter()
-        .filter(|asked| asked.status == Status::Accepted)
-        .filter_map(|asked| find(findings, &asked.finding).ok()?.supersedes.clone())
-        .filter(|old| find(findings, old).is_ok_and(Finding::acts))
-        .filter(|old| changes.iter().all(|asked| asked.finding != *old))
-        .collect();
-    ids.sort();
-    ids.dedup();
-    ids
+    Ok(decision)
 }
 
 /// The revision's line and the audit's action.

@@ -8,6 +8,7 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("card-imported", "made the card from a file"),
     ("details-changed", "changed the card’s details"),
     ("findings-added", "added findings"),
+    ("findings-offered", "offered findings, as a partner"),
     ("finding-corrected", "corrected a finding"),
     ("finding-accepted", "accepted a finding"),
     ("finding-declined", "declined a finding"),

@@ -7,18 +7,23 @@ use super::super::contract::*;
 use super::super::database::Transaction;
 use super::super::departments::insert_member;
 use super::super::error::StoreError;
-use super::super::findings::add_in;
+use super::super::findings::{correctable, counted, insert_all};
 use super::partners::{between, name_of};
-use crate::domain::finding::{Finding, Status};
+use crate::domain::finding::Finding;
 use crate::domain::role::Roles;
+use serde_json::json;
 use std::borrow::Cow;
 use time::OffsetDateTime;
 
 impl Store {
     /// Offers findings to a card of a partner that lets the actor read it, all of
-    /// them or none. Whatever status they come with, they are offered: until an
-    /// officer of the card's department accepts them they can only widen zones.
-    /// `None` where there is no such card, or its department is no partner.
+    /// them or none. Whatever they come with, they are offered: until an officer of
+    /// the card's department accepts them they can only widen zones. One that names
+    /// a finding it corrects takes its place when it is accepted. `None` where there
+    /// is no such card, or its department is no partner.
+    ///
+    /// # Errors
+    /// Nothing there that a correction could take the place of, or the store failed.
     pub async fn offer_findings(
         &self,
         actor: &Actor,
@@ -26,20 +31,30 @@ impl Store {
         findings: &[Finding],
         now: OffsetDateTime,
     ) -> Result<Option<StoredCard>, StoreError> {
-        let Some(change) = begin_as_guest(self, actor, card, None, now).await? else {
+        let Some(mut change) = begin_as_guest(self, actor, card, None, now).await? else {
             return Ok(None);
         };
-        let offered: Vec<Finding> = findings
-            .iter()
-            .cloned()
-            .map(|finding| Finding {
-                status: Status::Offered,
-                supersedes: None,
-                reason: None,
-                ..finding
-            })
-            .collect();
-        add_in(change, &offered).await.map(Some)
+        let before = change.card().await?;
+        if findings.is_empty() {
+            return Ok(Some(before));
+        }
+        for new in findings {
+            if let Some(old) = &new.supersedes {
+                correctable(&before.card.findings, old, new)?;
+            }
+        }
+        let offered: Vec<Finding> = findings.iter().cloned().map(Finding::as_offered).collect();
+        let ids = insert_all(&mut change, &before.card, &offered).await?;
+        let summary = format!(
+            "{} offered by {}",
+            counted(ids.len()),
+            change.actor.member_name
+        );
+        let detail = json!({"findings": ids});
+        change
+            .finish(&summary, "findings-offered", detail)
+            .await
+            .map(Some)
     }
 }
 

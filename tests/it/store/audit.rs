@@ -38,7 +38,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("invite", &["once-link-made"]),
     ("make_key", &["key-made"]),
     ("make_link", &["link-made"]),
-    ("offer_findings", &["findings-added"]),
+    ("offer_findings", &["findings-offered"]),
     ("offer_reset", &["once-link-made"]),
     ("remove_photo", &["photo-removed"]),
     ("reset_password", &["password-reset"]),
@@ -254,12 +254,13 @@ async fn every_write_leaves_its_line_and_no_other_in_the_audit() {
         told: BTreeMap::new(),
     };
     watched.after("create_member_with").await;
+    let card = on_cards(&mut watched, &owner).await;
+    // Not before: who is alone confirms single-handed.
     store
         .create_member(&owner.department, "Cy Dunn", NOW)
         .await
         .unwrap();
     watched.after("create_member").await;
-    let card = on_cards(&mut watched, &owner).await;
     on_sharing(&mut watched, &owner, &other, &card).await;
     on_accounts(&mut watched, &owner).await;
     on_settings(&mut watched, &owner).await;

@@ -5,6 +5,7 @@
 mod annotations;
 mod audit;
 mod cards;
+mod deciding;
 mod drafts;
 mod file;
 mod findings;
@@ -19,6 +20,7 @@ use pillarbook::domain::finding::{
     BareReport, ComponentReport, Depth, Finding, Gas, Place, Report, Source, Status, Steel,
 };
 use pillarbook::domain::kind::Kind;
+use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::vehicle::{Drive, Variant, Vehicle, Years};
 use pillarbook::store::{Actor, CardDetails, CardId, StatusChange, Store};
 use std::collections::BTreeMap;
@@ -51,6 +53,13 @@ pub async fn member_of(store: &Store, department: &str) -> Actor {
     let department = store.create_department(department, NOW).await.unwrap();
     let member = store.create_member(&department.id, "Ada Fenn", NOW).await;
     member.unwrap().unwrap()
+}
+
+/// One more officer of a department.
+pub async fn officer_of(store: &Store, of: &Actor, name: &str) -> Actor {
+    let roles = Roles::from_iter([Role::Officer]);
+    let made = store.create_member_with(&of.department, name, roles, NOW);
+    made.await.unwrap().unwrap()
 }
 
 pub fn details() -> CardDetails {

@@ -1,8 +1,9 @@
 //! Cards shared and kept back, partners, what they offer, and links.
 
 use super::*;
+use pillarbook::domain::decision::WaitsFor;
 use pillarbook::domain::visibility::Visibility;
-use pillarbook::store::{DepartmentId, LinkId, PartnerStanding};
+use pillarbook::store::{DepartmentId, LinkId, PartnerStanding, StoreError};
 use time::Duration;
 
 /// Makes two departments partners.
@@ -215,7 +216,18 @@ async fn a_partner_offers_and_whatever_it_says_of_itself_it_is_only_offered() {
     }];
     let by_partner = store.change_status(&other, &card, None, &accept, NOW).await;
     assert!(by_partner.unwrap().is_none(), "accepting is the owner's");
-    let by_owner = store.change_status(&owner, &card, None, &accept, NOW).await;
+    let by_member = store.change_status(&owner, &card, None, &accept, NOW).await;
+    assert!(matches!(
+        by_member,
+        Err(StoreError::Waits {
+            waits_for: WaitsFor::Officer,
+            ..
+        })
+    ));
+    let officer = officer_of(store, &owner, "Bo Carrow").await;
+    let by_owner = store
+        .change_status(&officer, &card, None, &accept, NOW)
+        .await;
     assert_eq!(
         status_of(&by_owner.unwrap().unwrap().card.findings, "f1"),
         Status::Accepted
