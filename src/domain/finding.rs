@@ -188,6 +188,23 @@ impl Finding {
         self
     }
 
+    /// Whether both state the same of the same look, however they are numbered and
+    /// wherever they stand.
+    pub fn repeats(&self, other: &Self) -> bool {
+        self.stated() == other.stated()
+    }
+
+    /// The finding without its numbers and without what was decided about it.
+    fn stated(&self) -> Self {
+        let mut stated = self.clone().as_offered();
+        stated.id.clear();
+        stated.supersedes = None;
+        if let Report::Component(report) = &mut stated.report {
+            report.component.clear();
+        }
+        stated
+    }
+
     /// Whether it acts on the zones at all.
     pub fn acts(&self) -> bool {
         matches!(self.status, Status::Accepted | Status::Offered)

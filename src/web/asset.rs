@@ -20,13 +20,14 @@ struct Files;
 
 /// The pieces of the one style sheet, in the order they apply, after the
 /// drawings' own.
-const STYLE: [&str; 11] = [
+const STYLE: [&str; 12] = [
     "css/roles.css",
     "css/base.css",
     "css/form.css",
     "css/entry.css",
     "css/card.css",
     "css/sharing.css",
+    "css/sheet.css",
     "css/audit.css",
     "css/plan.css",
     "css/plan-print.css",

@@ -40,6 +40,7 @@ pub mod sharing;
 pub mod sheet;
 pub mod sign_in;
 pub mod site;
+mod spreadsheet;
 pub mod state;
 pub mod strip;
 pub mod typed;

@@ -4,7 +4,7 @@ use super::state::Service;
 use super::{
     api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing,
-    sheet, sign_in, strip, who,
+    sheet, sign_in, spreadsheet, strip, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -95,6 +95,16 @@ fn writes() -> Router<Service> {
         .route(
             "/cards/{id}/strip",
             get(strip::show_strip).post(strip::work_strip),
+        )
+        .route(
+            "/cards/{id}/import",
+            get(spreadsheet::show_import)
+                .post(spreadsheet::take_import)
+                .layer(DefaultBodyLimit::max(spreadsheet::BODY_LIMIT_BYTES)),
+        )
+        .route(
+            "/cards/{id}/import/template.csv",
+            get(spreadsheet::show_template),
         )
         .route("/cards/{id}/findings", get(findings::list_findings))
         .route(

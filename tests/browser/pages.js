@@ -35,7 +35,7 @@ async function crawl(browser, base) {
   const cards = first.cards.map((c) => `${base}/cards/${c.id}`);
   const waiting = [`${base}/`, `${base}/cards/new`, `${base}/audit`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
   for (const card of cards) {
-    waiting.push(card, ...["edit", "measurements", "strip", "findings/new", "history", "print", "plan", "sharing"].map((p) => `${card}/${p}`));
+    waiting.push(card, ...["edit", "measurements", "strip", "import", "findings/new", "history", "print", "plan", "sharing"].map((p) => `${card}/${p}`));
     waiting.push(`${card}/plan?${OPEN}`, `${card}/plan?${REFUSED}`);
     waiting.push(`${card}?year=2031&drive=diesel`, `${card}/findings/new?span=rocker.left&where=beside`);
   }

@@ -71,7 +71,9 @@ impl RowReader<'_> {
         };
         let row = reading.read();
         let taken = row.filter(|_| reading.faults.is_empty());
-        for (_, fault) in reading.faults {
+        let mut refused = reading.faults;
+        refused.sort_by_key(|(column, _)| column.and_then(|c| self.header.place(c)));
+        for (_, fault) in refused {
             faults.push(fault);
         }
         taken
@@ -174,7 +176,11 @@ impl Reading<'_> {
             return;
         }
         match Column::of_field(&error.field) {
-            Some(column) => self.refuse(column, error.message.clone(), error.accepted.clone()),
+            Some(column) => {
+                // Marks of a file's text, not of a sheet's.
+                let message = error.message.replace('`', "");
+                self.refuse(column, message, error.accepted.clone());
+            }
             None => self.refuse_row(error.message.clone(), &error.accepted, String::new()),
         }
     }

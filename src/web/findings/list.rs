@@ -60,7 +60,8 @@ pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Re
     Ok(page.into_response())
 }
 
-fn learnt(finding: &Finding) -> String {
+/// How, on which car, when and by whom: `measured, yard 14, 2026-03-04 by Ada Fenn`.
+pub fn learnt(finding: &Finding) -> String {
     let car = finding.car.as_deref().unwrap_or("no car looked at");
     let by = finding.by.as_deref().unwrap_or("unknown");
     format!("{}, {car}, {} by {by}", finding.source, finding.observed_on)

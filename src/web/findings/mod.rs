@@ -12,7 +12,7 @@ pub mod session;
 mod standing;
 
 pub use entry::{correct_finding, create_finding, new_finding, update_finding};
-pub use list::list_findings;
+pub use list::{learnt, list_findings};
 pub use standing::{change_standing, show_finding};
 
 use crate::domain::body::{FittedBody, fit, style};
@@ -28,7 +28,7 @@ use crate::web::say;
 use crate::web::typed::{Asked, Typed};
 
 /// Said by the member where a no-cut would shrink and nobody else is there.
-const SEEN: Asked<'static> = Asked::new("shrink_seen", "Single-handed");
+pub const SEEN: Asked<'static> = Asked::new("shrink_seen", "Single-handed");
 
 const SHRINKS: &str = "this takes no-cut away, and there is no second person here: look at the table, then tick that you do it single-handed";
 
@@ -44,12 +44,12 @@ fn finding_of<'a>(stored: &'a StoredCard, id: &str) -> Result<&'a Finding, AppEr
 }
 
 /// What a change of the card does to its no-cut.
-fn effect(before: &Card, after: &Card) -> Result<Vec<ChangeRow>, AppError> {
+pub fn effect(before: &Card, after: &Card) -> Result<Vec<ChangeRow>, AppError> {
     Ok(no_cut_table::rows(&zones_of(before)?, &zones_of(after)?))
 }
 
 /// Refuses what would shrink a no-cut unless the member has said they saw it.
-fn ask_if_shrinking(typed: &mut Typed, rows: &[ChangeRow]) {
+pub fn ask_if_shrinking(typed: &mut Typed, rows: &[ChangeRow]) {
     if rows.iter().any(|r| r.shrinks) && !typed.chosen(SEEN.name, "yes") {
         typed.refuse(SEEN, SHRINKS);
     }

@@ -5,8 +5,10 @@
 //! fault for it, and hand back a value of the domain.
 
 mod read;
+mod upload;
 
 pub use read::Asked;
+pub use upload::{Upload, UploadedFile};
 
 use crate::web::form::Field;
 use axum::extract::{FromRequest, Request};

@@ -49,6 +49,8 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ),
     ("/cards/{id}/history", SignIn, None),
     ("/cards/{id}/history/{revision}", SignIn, None),
+    ("/cards/{id}/import", RECORD, Some(RECORD)),
+    ("/cards/{id}/import/template.csv", RECORD, None),
     ("/cards/{id}/measurements", RECORD, Some(RECORD)),
     ("/cards/{id}/plan", SignIn, None),
     ("/cards/{id}/plan.svg", SignIn, None),

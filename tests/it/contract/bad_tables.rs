@@ -70,7 +70,7 @@ fn a_bad_cell_is_named_by_row_and_column_with_what_would_do() {
         (
             "inflater,,b-pillar.left,,80,210,told,2026-03-04,,,",
             "Row 3, column A (Kind)",
-            "did you mean `inflator`",
+            "did you mean inflator",
         ),
         (
             ",behind,b-pillar.left,,80,210,seen,2026-03-04,yard 1,,",

@@ -24,5 +24,6 @@ mod sharing;
 mod sheet;
 mod sign_in;
 mod site;
+mod spreadsheet;
 mod strip;
 mod variant;

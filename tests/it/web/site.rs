@@ -107,6 +107,37 @@ impl Site {
             .await
     }
 
+    /// A form that carries a file, as a browser sends it.
+    pub async fn upload(
+        &self,
+        path: &str,
+        fields: &[(&str, &str)],
+        file: Option<(&str, &[u8])>,
+    ) -> Answer {
+        const EDGE: &str = "edge-of-a-part";
+        let mut body = Vec::new();
+        for (name, value) in fields {
+            let head =
+                format!("--{EDGE}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n");
+            body.extend([head.as_bytes(), value.as_bytes(), b"\r\n"].concat());
+        }
+        if let Some((name, bytes)) = file {
+            let head = format!(
+                "--{EDGE}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\r\n"
+            );
+            body.extend([head.as_bytes(), bytes, b"\r\n"].concat());
+        }
+        body.extend(format!("--{EDGE}--\r\n").into_bytes());
+        let request = Request::post(path)
+            .header(header::HOST, "localhost:8080")
+            .header(header::ORIGIN, "http://localhost:8080")
+            .header(
+                header::CONTENT_TYPE,
+                format!("multipart/form-data; boundary={EDGE}"),
+            );
+        self.ask(request.body(Body::from(body)).unwrap()).await
+    }
+
     async fn ask(&self, request: Request<Body>) -> Answer {
         let response = self.router.clone().oneshot(request).await.unwrap();
         let location = response.headers().get(header::LOCATION);
