@@ -222,6 +222,8 @@ pub struct Partnership {
     pub standing: PartnerStanding,
     /// When it was asked for, or accepted.
     pub since: OffsetDateTime,
+    /// When the other department is to be deleted, if that was asked for.
+    pub leaves_at: Option<OffsetDateTime>,
 }
 
 /// A link that opens one card, read-only, to whoever holds it.
@@ -263,6 +265,8 @@ pub struct Session {
     pub actor: Actor,
     /// When its secret was drawn.
     pub secret_since: OffsetDateTime,
+    /// When the member's department is to be deleted, if that was asked for.
+    pub leaves_at: Option<OffsetDateTime>,
 }
 
 /// A session in its member's list.

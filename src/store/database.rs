@@ -48,6 +48,8 @@ impl Database {
             .journal_mode(SqliteJournalMode::Wal)
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
+            // What is removed is written over, not only forgotten.
+            .pragma("secure_delete", "ON")
             .busy_timeout(PATIENCE);
         let writer = connect_patiently(&options).await?;
         migrations::run(&writer).await?;
@@ -101,6 +103,15 @@ impl Database {
     /// Readers outside a transaction, for what may not run in one.
     pub(super) fn readers(&self) -> &SqlitePool {
         &self.readers
+    }
+
+    /// Puts the log beside the file into the file and empties it, so that it holds
+    /// nothing that was removed. While a reader needs it, it stays until next time.
+    pub(super) async fn empty_log(&self) -> Result<(), StoreError> {
+        sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+            .fetch_all(&self.writer)
+            .await?;
+        Ok(())
     }
 
     pub(super) async fn close(&self) {

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 10] = [
+const FILES: [(i64, &str, &str); 11] = [
     (
         1,
         "departments",
@@ -60,6 +60,11 @@ const FILES: [(i64, &str, &str); 10] = [
         10,
         "annotations",
         include_str!("../../migrations/sqlite/0010_annotations.sql"),
+    ),
+    (
+        12,
+        "departments going",
+        include_str!("../../migrations/sqlite/0012_departments_going.sql"),
     ),
 ];
 

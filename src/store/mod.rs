@@ -24,6 +24,7 @@ mod error;
 mod finding_row;
 mod findings;
 mod history;
+mod leaving;
 mod migrations;
 mod photo_files;
 mod plan_settings;
@@ -40,6 +41,7 @@ pub use backup::Sound;
 pub use contract::*;
 pub use deciding::Deciding;
 pub use error::StoreError;
+pub use leaving::{COOLING_OFF, Gone, Leaving};
 pub use photo_files::{PhotoFiles, PhotoFilesError, PhotoSize};
 
 use database::Database;

@@ -28,6 +28,7 @@ struct SessionRow {
     secret_changed_at: i64,
     began_at: i64,
     last_seen_at: i64,
+    due_at: Option<i64>,
 }
 
 impl Store {
@@ -85,8 +86,9 @@ impl Store {
         let mut tx = self.database.read().await?;
         let row: Option<SessionRow> = sqlx::query_as(
             "SELECT s.id, s.department_id, s.member_id, m.name AS member_name, s.secret_sha256,
-                    s.secret_changed_at, s.began_at, s.last_seen_at
+                    s.secret_changed_at, s.began_at, s.last_seen_at, g.due_at
              FROM sessions s JOIN members m ON m.id = s.member_id
+             LEFT JOIN departments_going g ON g.department_id = s.department_id
              WHERE (s.secret_sha256 = $1 OR s.old_secret_sha256 = $1)
                AND s.ended_at IS NULL AND m.left_at IS NULL",
         )
@@ -101,6 +103,7 @@ impl Store {
         let secret_since = at.time("secret_changed_at", row.secret_changed_at)?;
         let seen = at.time("last_seen_at", row.last_seen_at)?;
         let began = at.time("began_at", row.began_at)?;
+        let leaves_at = at.time_or_none("due_at", row.due_at)?;
         let old = row.secret_sha256 != hash;
         let over = now - seen > SESSION_IDLE
             || now - began > SESSION_LONGEST
@@ -121,6 +124,7 @@ impl Store {
                 member_name: row.member_name,
                 roles,
             },
+            leaves_at,
             // Who still carries the old one is not given a third.
             secret_since: if old { now } else { secret_since },
         }))

@@ -49,6 +49,15 @@ pub const ACTIONS: &[(&str, &str)] = &[
         "took back the asking for a partnership",
     ),
     ("partner-ended", "ended a partnership"),
+    (
+        "partner-gone",
+        "went, and with their department the partnership",
+    ),
+    ("deletion-asked", "asked for the department to be deleted"),
+    (
+        "deletion-called-off",
+        "called the deletion of the department off",
+    ),
     ("set-up", "set the department up"),
     ("once-link-made", "made a link to join or to a new password"),
     ("once-link-revoked", "took back a link that works once"),

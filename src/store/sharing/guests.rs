@@ -91,7 +91,7 @@ pub(in crate::store) async fn begin_as_guest<'a>(
 }
 
 /// The actor as another department's book names them; made when missing.
-pub(super) async fn guest_in(
+pub(in super::super) async fn guest_in(
     store: &Store,
     tx: &mut Transaction,
     actor: &Actor,

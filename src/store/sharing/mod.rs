@@ -7,4 +7,5 @@ mod partners;
 mod visibility;
 
 pub(super) use guests::begin_as_guest;
+pub(super) use guests::guest_in;
 pub(super) use partners::name_of;

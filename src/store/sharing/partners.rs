@@ -18,6 +18,7 @@ struct PartnerRow {
     asked_by_us: i64,
     asked_at: i64,
     accepted_at: Option<i64>,
+    due_at: Option<i64>,
 }
 
 impl PartnerRow {
@@ -33,6 +34,7 @@ impl PartnerRow {
         };
         Ok(Partnership {
             since: at.time("asked_at", self.accepted_at.unwrap_or(self.asked_at))?,
+            leaves_at: at.time_or_none("due_at", self.due_at)?,
             standing,
             other: Department {
                 id: DepartmentId::new(self.other_id),
@@ -43,9 +45,11 @@ impl PartnerRow {
 }
 
 const PARTNERSHIPS: &str = "SELECT d.id AS other_id, d.name AS other_name,
-        CASE WHEN p.asker_id = $1 THEN 1 ELSE 0 END AS asked_by_us, p.asked_at, p.accepted_at
+        CASE WHEN p.asker_id = $1 THEN 1 ELSE 0 END AS asked_by_us, p.asked_at, p.accepted_at,
+        g.due_at
      FROM partnerships p
      JOIN departments d ON d.id = CASE WHEN p.asker_id = $1 THEN p.asked_id ELSE p.asker_id END
+     LEFT JOIN departments_going g ON g.department_id = d.id
      WHERE $1 IN (p.asker_id, p.asked_id)";
 
 impl Store {

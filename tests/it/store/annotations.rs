@@ -69,6 +69,27 @@ fn reply(to: &str, text: &str) -> NewRemark {
     }
 }
 
+/// A note with a photo on a card, for tests of what becomes of it.
+pub async fn note_with_photos(store: &Store, actor: &Actor, card: &CardId, text: &str) {
+    let new = NewRemark {
+        photos: vec![photo("a1b2c3")],
+        ..note(Target::Card, text)
+    };
+    let written = store.add_remarks(actor, card, None, &[new], NOW).await;
+    let id = written.unwrap().unwrap().ids[0].clone();
+    let again = photo("d4e5f6");
+    store
+        .add_photo(actor, card, &id, &again, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    store
+        .remove_photo(actor, card, ("d4e5f6", "a face"), NOW)
+        .await
+        .unwrap()
+        .unwrap();
+}
+
 async fn officer(store: &Store, of: &Actor) -> Actor {
     let roles = Roles::from_iter([Role::Officer]);
     let made = store.create_member_with(&of.department, "Holt", roles, NOW);

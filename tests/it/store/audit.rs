@@ -24,7 +24,9 @@ const TOLD: &[(&str, &[&str])] = &[
     ("add_photo", &["photo-added"]),
     ("add_remarks", &["notes-added", "notes-offered"]),
     ("ask_partner", &["partner-asked"]),
+    ("ask_to_leave", &["deletion-asked"]),
     ("begin_session", &["signed-in"]),
+    ("call_off_leaving", &["deletion-called-off"]),
     ("change_roles", &["roles-set"]),
     ("change_status", &["finding-accepted"]),
     ("correct_finding", &["finding-corrected"]),
@@ -86,6 +88,10 @@ const UNTOLD: &[(&str, &str)] = &[
         "forget_failures",
         "counts of failed tries, of no department",
     ),
+    (
+        "forget_photo_file",
+        "a file of a removed department is gone",
+    ),
     ("keep_draft", "a draft is nobody's record"),
     (
         "key_holder",
@@ -99,6 +105,10 @@ const UNTOLD: &[(&str, &str)] = &[
     (
         "offer_set_up",
         "the program offers it itself; using it is told",
+    ),
+    (
+        "remove_due",
+        "a removed department has no audit; its partners are told, see `leaving`",
     ),
     ("renew_session", "the same session under a new secret"),
     ("session", "notes when a session was last seen, beside it"),
@@ -493,6 +503,10 @@ async fn on_accounts(watched: &mut Watched<'_>, owner: &Actor) {
 
 async fn on_settings(watched: &mut Watched<'_>, owner: &Actor) {
     let store = watched.store;
+    store.ask_to_leave(owner, NOW).await.unwrap();
+    watched.after("ask_to_leave").await;
+    store.call_off_leaving(owner, NOW).await.unwrap().unwrap();
+    watched.after("call_off_leaving").await;
     let policy = Policy {
         lean_deg: 12.0,
         ..Policy::default()

@@ -9,6 +9,7 @@ mod deciding;
 mod drafts;
 mod file;
 mod findings;
+mod leaving;
 mod photo_files;
 mod plan_settings;
 mod sharing;
