@@ -133,6 +133,27 @@ pub struct StatusChange {
     pub reason: Option<String>,
 }
 
+/// A decline or a withdrawal that somebody asked an officer for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AskedChange {
+    pub finding: String,
+    pub status: Status,
+    pub reason: String,
+    pub member: MemberId,
+    pub member_name: String,
+    pub at: OffsetDateTime,
+}
+
+/// A card on which something waits for a second person or an officer: findings
+/// that are offered, or changes asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Waiting {
+    pub card: StoredCard,
+    pub asked: Vec<AskedChange>,
+    /// Since when the first of it waits.
+    pub since: OffsetDateTime,
+}
+
 /// One line of where a finding stood: the first is how it was added.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StatusEntry {

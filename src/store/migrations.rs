@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 11] = [
+const FILES: [(i64, &str, &str); 12] = [
     (
         1,
         "departments",
@@ -65,6 +65,11 @@ const FILES: [(i64, &str, &str); 11] = [
         12,
         "departments going",
         include_str!("../../migrations/sqlite/0012_departments_going.sql"),
+    ),
+    (
+        14,
+        "reviews",
+        include_str!("../../migrations/sqlite/0014_reviews.sql"),
     ),
 ];
 

@@ -11,6 +11,7 @@
 
 mod accounts;
 mod annotations;
+mod asked_changes;
 mod audit;
 mod backup;
 mod cards;

@@ -2,6 +2,7 @@
 //! resolution. A line is added, never changed; the newest one counts.
 
 use super::Store;
+use super::asked_changes::settle;
 use super::change::Change;
 use super::contract::*;
 use super::deciding::Deciding;
@@ -50,6 +51,8 @@ impl Store {
             let decision = check_change(finding, asked)?;
             deciding.check(decision, finding, shrinks)?;
             insert_status(&mut change, &asked.finding, asked.status, reason(asked)).await?;
+            let about = (card, asked.finding.as_str());
+            settle(&mut change.tx, actor, about, (true, None), now).await?;
         }
         for corrected in superseded_by(findings, &to) {
             insert_status(&mut change, &corrected, Status::Superseded, None).await?;

@@ -45,6 +45,7 @@ pub mod state;
 pub mod strip;
 pub mod typed;
 pub mod variant;
+mod waiting;
 pub mod who;
 
 pub use error::AppError;

@@ -4,7 +4,7 @@ use super::state::Service;
 use super::{
     api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing,
-    sheet, sign_in, spreadsheet, strip, who,
+    sheet, sign_in, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -45,6 +45,7 @@ fn reads() -> Router<Service> {
             "/cards/{id}/history/{revision}",
             get(history::show_revision),
         )
+        .route("/waiting", get(waiting::show_waiting))
         .route("/body-styles", get(find::show_styles))
         .route("/body-styles/{id}", get(card::show_style))
         .route("/body-styles/{id}/plan", get(plan::show_style_plan))

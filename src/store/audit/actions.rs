@@ -8,6 +8,11 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("card-imported", "made the card from a file"),
     ("details-changed", "changed the card’s details"),
     ("findings-added", "added findings"),
+    ("change-asked", "asked for a change of a finding"),
+    (
+        "asked-change-refused",
+        "refused a change that was asked for",
+    ),
     ("findings-offered", "offered findings, as a partner"),
     ("finding-corrected", "corrected a finding"),
     ("finding-accepted", "accepted a finding"),

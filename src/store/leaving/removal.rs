@@ -23,8 +23,11 @@ const OWN: &str = "department_id = $1";
 /// Every table with something of a department in it, those that point to others
 /// first, and which rows are its own. A guest of it elsewhere stays, at home
 /// nowhere; a deletion that was asked for goes with its department.
-const OWNED: [(&str, &str); 26] = [
+const OWNED: [(&str, &str); 29] = [
     ("drafts", OWN),
+    ("asked_changes", OWN),
+    ("card_reviews", OWN),
+    ("review_policies", OWN),
     ("share_links", OWN),
     ("card_visibility", OWN),
     ("photo_removals", OWN),

@@ -25,6 +25,8 @@ pub struct FindQuery {
 #[template(path = "find/find.html")]
 pub struct FindPage {
     pub typed: String,
+    /// How much waits for a second person or an officer.
+    pub waiting: usize,
     /// `None` before anything is typed.
     pub results: Option<Results>,
     pub recent: Vec<CardRow>,
@@ -47,6 +49,7 @@ async fn look_up(state: &AppState, query: &FindQuery) -> Result<FindPage, AppErr
     let results = (!typed.is_empty()).then(|| Results::of(&typed, &summaries));
     Ok(FindPage {
         typed,
+        waiting: state.store.waiting_count(&state.actor.department).await?,
         results,
         recent: summaries.iter().take(LIMIT).map(CardRow::of).collect(),
         styles: StyleId::ALL.iter().map(|s| StyleRow::of(*s)).collect(),

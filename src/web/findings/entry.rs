@@ -4,9 +4,10 @@
 use super::beside::WHERE;
 use super::choices::EntryChoices;
 use super::session::{Session, fill_session, read_session};
-use super::{ask_if_shrinking, body_of, effect, finding_of, read};
+use super::{Seeing, ask_if_shrinking, body_of, effect, finding_of, read};
 use crate::domain::body::FittedBody;
 use crate::domain::card::Card;
+use crate::domain::decision::corrects_at_once;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::units::Unit;
 use crate::sketch::{self, Options};
@@ -48,7 +49,10 @@ struct EntryPage {
 }
 
 struct Preview {
-    shrinks: bool,
+    /// The tick by which a member says they saw what it takes away.
+    tick: Option<&'static str>,
+    /// Whether the correction is offered and waits for an officer.
+    waits: bool,
     rows: Vec<ChangeRow>,
     ruler: Option<String>,
     warnings: Vec<String>,
@@ -147,13 +151,23 @@ async fn enter(
             return Ok(EntryPage::again(&stored, &body, typed, old.as_ref()));
         }
     };
+    let deciding = state.store.deciding(&state.actor, &stored.id).await?;
+    let by = deciding.decider();
+    let shrinks = rows.iter().any(|r| r.shrinks);
+    let waits = old.is_some() && !corrects_at_once(shrinks, by);
+    let seeing = Seeing { alone: by.alone };
     let asked = typed.chosen("act", "preview");
-    if !asked {
-        ask_if_shrinking(&mut typed, &rows);
+    if !asked && !waits {
+        ask_if_shrinking(&mut typed, &rows, seeing);
     }
     if asked || !typed.is_valid() {
         let mut page = EntryPage::new(&stored, &body, typed, old.as_ref());
-        page.preview = Some(page.previewed(&stored.card, &after, rows)?);
+        let preview = page.previewed(&stored.card, &after, rows)?;
+        page.preview = Some(Preview {
+            tick: (shrinks && !waits).then(|| seeing.tick()),
+            waits,
+            ..preview
+        });
         return Ok((page.typed.status(), page).into_response());
     }
     save(state, stored, typed, new, old).await
@@ -358,7 +372,8 @@ impl EntryPage {
             .iter()
             .filter(|w| !known.iter().any(|k| k.text == w.text));
         Ok(Preview {
-            shrinks: rows.iter().any(|r| r.shrinks),
+            tick: None,
+            waits: false,
             rows,
             warnings: fresh.map(|w| w.text.clone()).collect(),
             ruler: ruler_of(after, self.typed.value("span"), &options),

@@ -47,7 +47,7 @@ pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Re
         none: stored.card.findings.is_empty(),
         groups: [
             (
-                "Waiting for a second person",
+                "Waiting for a second person or an officer",
                 rows(|s| s == Status::Offered),
             ),
             ("Accepted", rows(|s| s == Status::Accepted)),

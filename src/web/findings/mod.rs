@@ -17,7 +17,7 @@ pub use standing::{change_standing, show_finding};
 
 use crate::domain::body::{FittedBody, fit, style};
 use crate::domain::card::Card;
-use crate::domain::finding::{Finding, Place, Report, Status};
+use crate::domain::finding::{Finding, Place, Report};
 use crate::domain::units::Rounding;
 use crate::store::StoredCard;
 use crate::web::error::AppError;
@@ -27,12 +27,42 @@ use crate::web::own_card::zones_of;
 use crate::web::say;
 use crate::web::typed::{Asked, Typed};
 
-/// Said by the member where a no-cut would shrink and nobody else is there.
-pub const SEEN: Asked<'static> = Asked::new("shrink_seen", "Single-handed");
+/// Said by the member where a no-cut would shrink.
+pub const SEEN: Asked<'static> = Asked::new("shrink_seen", "What it takes away");
 
-const SHRINKS: &str = "this takes no-cut away, and there is no second person here: look at the table, then tick that you do it single-handed";
+/// How a member says that they saw what a change takes away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Seeing {
+    /// Nobody else is there to look at it.
+    pub alone: bool,
+}
 
-fn body_of(stored: &StoredCard) -> Result<FittedBody, AppError> {
+impl Seeing {
+    /// What the tick says.
+    pub const fn tick(self) -> &'static str {
+        match self.alone {
+            true => {
+                "I have looked at what it takes away. There is no second person here: I do it single-handed."
+            }
+            false => "I have looked at what it takes away.",
+        }
+    }
+
+    const fn refusal(self) -> &'static str {
+        match self.alone {
+            true => {
+                "this takes no-cut away, and there is no second person here: look at the table, then tick that you do it single-handed"
+            }
+            false => "this takes no-cut away: look at the table, then tick that you have",
+        }
+    }
+}
+
+/// The body of a card.
+///
+/// # Errors
+/// [`AppError::CannotCompute`] with the reason in words.
+pub fn body_of(stored: &StoredCard) -> Result<FittedBody, AppError> {
     fit(style(stored.card.vehicle.body_style), &stored.card.measured)
         .map_err(|e| AppError::CannotCompute(e.to_string()))
 }
@@ -49,30 +79,10 @@ pub fn effect(before: &Card, after: &Card) -> Result<Vec<ChangeRow>, AppError> {
 }
 
 /// Refuses what would shrink a no-cut unless the member has said they saw it.
-pub fn ask_if_shrinking(typed: &mut Typed, rows: &[ChangeRow]) {
+pub fn ask_if_shrinking(typed: &mut Typed, rows: &[ChangeRow], seeing: Seeing) {
     if rows.iter().any(|r| r.shrinks) && !typed.chosen(SEEN.name, "yes") {
-        typed.refuse(SEEN, SHRINKS);
+        typed.refuse(SEEN, seeing.refusal());
     }
-}
-
-/// The card with one finding standing otherwise; what supersedes another takes
-/// its place when accepted.
-fn with_status(card: &Card, id: &str, status: Status) -> Card {
-    let mut card = card.clone();
-    let mut superseded = None;
-    for finding in card.findings.iter_mut().filter(|f| f.id == id) {
-        finding.status = status;
-        superseded = finding
-            .supersedes
-            .clone()
-            .filter(|_| status == Status::Accepted);
-    }
-    if let Some(old) = superseded {
-        for finding in card.findings.iter_mut().filter(|f| f.id == old) {
-            finding.status = Status::Superseded;
-        }
-    }
-    card
 }
 
 /// A finding in one line: what, where.

@@ -9,8 +9,8 @@ use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report};
 use crate::store::{Revision, StoreError};
 use crate::web::error::AppError;
-use crate::web::findings::ask_if_shrinking;
 use crate::web::findings::number::Numbers;
+use crate::web::findings::{Seeing, ask_if_shrinking};
 use crate::web::own_card::{CardHead, zones_of};
 use crate::web::typed::{Asked, Typed};
 use axum::http::StatusCode;
@@ -78,7 +78,7 @@ pub(super) async fn save(bench: Bench, mut typed: Typed) -> Result<Response, App
         return moved(&bench, &read, CARD_MOVED);
     }
     let rows = no_cut_rows(&bench.stored.card, &read.rows)?;
-    ask_if_shrinking(&mut typed, &rows);
+    ask_if_shrinking(&mut typed, &rows, Seeing { alone: false });
     let total = bench.stored.card.findings.len() + read.rows.len();
     if total > MOST_FINDINGS {
         let said = format!("the card would hold {total} findings; at most {MOST_FINDINGS} fit");

@@ -36,6 +36,8 @@ struct Bench {
     stored: StoredCard,
     body: FittedBody,
     kept: Option<(Draft, Revision)>,
+    /// Whether nobody else could confirm what was found bare.
+    alone: bool,
 }
 
 /// What the page is opened with.
@@ -119,7 +121,9 @@ impl Bench {
                 .map(|draft| (draft, kept.version))
                 .map_err(|e| AppError::Internal(Box::new(e)))
         });
+        let deciding = state.store.deciding(&state.actor, &stored.id).await?;
         Ok(Self {
+            alone: deciding.decider().alone,
             kept: kept.transpose()?,
             state,
             stored,
@@ -177,7 +181,8 @@ impl Bench {
         let status = typed.status();
         let head = CardHead::of(&self.stored);
         let under_way = (self.draft(), self.version());
-        let page = SessionPage::new(head, &self.stored.card, &self.body, under_way, typed);
+        let mut page = SessionPage::new(head, &self.stored.card, &self.body, under_way, typed);
+        page.alone = self.alone;
         (status, page).into_response()
     }
 

@@ -41,6 +41,8 @@ pub struct SessionPage {
     pub choices: EntryChoices,
     pub entries: Vec<EntryRow>,
     pub bare: usize,
+    /// Whether nobody else could confirm them.
+    pub alone: bool,
     pub preview: Result<Preview, String>,
 }
 
@@ -77,6 +79,7 @@ impl SessionPage {
             choices: EntryChoices::of(body, card, unit, &typed),
             entries: rows(&draft, body, unit),
             bare: draft.entries.iter().filter(|e| e.is_bare()).count(),
+            alone: false,
             preview: preview(&draft, card, &head.on_a_drawing(body.fitted))
                 .map_err(|e| e.to_string()),
             unit: unit.word(),

@@ -8,9 +8,9 @@ use crate::web::typed::{Asked, Typed};
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
 
-/// Saves the entries, then removes the draft. Where the member says so, the
-/// bare stretches are confirmed too, by the one who looked: single-handed, and
-/// the card's record says so.
+/// Saves the entries, then removes the draft. Where the department is one person
+/// who says so, the bare stretches are confirmed too, by the one who looked:
+/// single-handed, and the card's record says so.
 pub(super) async fn save(bench: Bench, mut typed: Typed) -> Result<Response, AppError> {
     let draft = bench.draft();
     if draft.entries.is_empty() {
@@ -27,9 +27,10 @@ pub(super) async fn save(bench: Bench, mut typed: Typed) -> Result<Response, App
         .add_findings(actor, &bench.stored.id, None, &findings, now)
         .await?
         .ok_or(AppError::NotFound("card"))?;
+    let alone = bench.alone;
     bench.drop().await?;
     let confirm = confirmations(&saved, findings.len());
-    if typed.chosen("confirm_bare", "yes") && !confirm.is_empty() {
+    if alone && typed.chosen("confirm_bare", "yes") && !confirm.is_empty() {
         store
             .change_status(actor, &bench.stored.id, None, &confirm, now)
             .await?;

@@ -26,6 +26,7 @@ const OVERSEE: Needs = Needs::Deed(Deed::Oversee);
 pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/", SignIn, None),
     ("/find", SignIn, None),
+    ("/waiting", SignIn, None),
     // A preference of the browser.
     ("/figures", Nothing, Some(Nothing)),
     ("/body-styles", SignIn, None),

@@ -23,6 +23,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("add_findings", &["findings-added"]),
     ("add_photo", &["photo-added"]),
     ("add_remarks", &["notes-added", "notes-offered"]),
+    ("ask_change", &["change-asked"]),
     ("ask_partner", &["partner-asked"]),
     ("ask_to_leave", &["deletion-asked"]),
     ("begin_session", &["signed-in"]),
@@ -42,6 +43,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("make_link", &["link-made"]),
     ("offer_findings", &["findings-offered"]),
     ("offer_reset", &["once-link-made"]),
+    ("refuse_asked", &["asked-change-refused"]),
     ("remove_photo", &["photo-removed"]),
     ("reset_password", &["password-reset"]),
     ("revoke_key", &["key-revoked"]),
@@ -297,6 +299,14 @@ async fn on_cards(watched: &mut Watched<'_>, owner: &Actor) -> CardId {
         .await
         .unwrap();
     watched.after("change_status").await;
+    let asked = to("f1", Status::Withdrawn, Some("Another car"));
+    store.ask_change(owner, &card, &asked, NOW).await.unwrap();
+    watched.after("ask_change").await;
+    store
+        .refuse_asked(owner, &card, "f1", "It is this car", NOW)
+        .await
+        .unwrap();
+    watched.after("refuse_asked").await;
     let word = Resolved {
         by: "Ada Fenn".into(),
         on: date!(2026 - 03 - 05),

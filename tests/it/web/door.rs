@@ -188,6 +188,19 @@ impl Door {
         }
     }
 
+    /// Asks as a program for a finding to be accepted.
+    pub async fn send_status(&self, who: Who, path: &str) -> StatusCode {
+        let key = format!("Bearer {}", self.keys[&who]);
+        let with = [
+            (header::AUTHORIZATION, key.as_str()),
+            (header::IF_MATCH, "*"),
+        ];
+        let body = r#"{"status": "accepted"}"#;
+        self.send_with(Method::POST, path, "application/json", body, &with)
+            .await
+            .status
+    }
+
     /// A form, with these cookies.
     pub async fn form(&self, path: &str, fields: &[(&str, &str)], cookies: &str) -> Answered {
         let body = serde_html_form(fields);

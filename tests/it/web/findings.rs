@@ -327,7 +327,7 @@ async fn the_list_puts_what_waits_for_a_second_person_first() {
     assert_eq!(list.text(".rows b"), "f2 | f1");
     assert!(
         list.text("h2")
-            .starts_with("Waiting for a second person: 1")
+            .starts_with("Waiting for a second person or an officer: 1")
     );
 }
 

@@ -27,3 +27,4 @@ mod site;
 mod spreadsheet;
 mod strip;
 mod variant;
+mod waiting;
