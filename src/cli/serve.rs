@@ -7,7 +7,7 @@ use crate::store::{Actor, Store};
 use crate::web::server::stop_signal;
 use crate::web::sign_in::ReadyAccount;
 use crate::web::site::Site;
-use crate::web::{Service, bind, serve, set_up};
+use crate::web::{Service, bind, leaving, serve, set_up};
 use anyhow::Context;
 use clap::Args;
 use std::io::Write;
@@ -68,6 +68,8 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
         let store = Store::open(&config.database.database)
             .await
             .context("the database cannot be opened")?;
+        // Before anybody is asked in: the first department may be gone.
+        leaving::sweep(&store, None).await;
         let set_up = set_up::offer(&store, now).await?;
         (Service::new(store), set_up, None)
     };
@@ -75,7 +77,8 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
     let address = listener.local_addr()?.to_string();
     tell(&config, &address, set_up.as_deref())?;
     let store = service.store.clone();
-    serve(listener, service, stop_signal()).await?;
+    let served = serve(listener, service, stop_signal());
+    leaving::sweep_beside(&store, None, served).await?;
     store.close().await;
     Ok(())
 }

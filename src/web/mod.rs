@@ -23,6 +23,7 @@ pub mod form;
 pub mod health;
 pub mod history;
 pub mod keys;
+pub mod leaving;
 pub mod measurements;
 pub mod metrics;
 pub mod no_cut_table;

@@ -2,10 +2,10 @@
 //! The generic card of a body style is read the same way, with nothing found.
 
 use super::error::AppError;
-use super::figures;
 use super::page_cache::{Kept, PageKey};
 use super::say;
 use super::state::AppState;
+use super::{figures, leaving};
 use crate::contract::variant::query_of_variant;
 use crate::domain::body::{self, FittedBody, StyleId};
 use crate::domain::card::Card;
@@ -130,9 +130,10 @@ impl Subject {
             card,
             revision,
             page: format!(
-                "{page}?{} {first} {}",
+                "{page}?{} {first} {} {:?}",
                 query_of_variant(&variant),
-                recorder(&state.actor)
+                recorder(&state.actor),
+                leaving::day()
             ),
         };
         let for_making = state.clone();
@@ -140,7 +141,8 @@ impl Subject {
             let mut reading = self.read(&for_making, revision, variant).await?;
             let actor = &for_making.actor;
             reading.can_record = actor.roles.may(Deed::Record) && reading.is_of(&actor.department);
-            tokio::task::spawn_blocking(move || figures::within(first, || make(&reading)))
+            let make = move || figures::within(first, || make(&reading));
+            tokio::task::spawn_blocking(leaving::carried(make))
                 .await
                 .map_err(|e| AppError::Internal(Box::new(e)))?
         };

@@ -3,8 +3,8 @@
 use super::state::Service;
 use super::{
     api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
-    findings, health, history, keys, measurements, metrics, origin, people, plan, set_up, sharing,
-    sheet, sign_in, spreadsheet, strip, waiting, who,
+    findings, health, history, keys, leaving, measurements, metrics, origin, people, plan, set_up,
+    sharing, sheet, sign_in, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -140,6 +140,10 @@ fn accounts() -> Router<Service> {
         )
         .route("/audit", get(audit::list_audit))
         .route("/audit.csv", get(audit::download_audit))
+        .route(
+            "/department/deletion",
+            get(leaving::show_leaving).post(leaving::change_leaving),
+        )
         .route("/keys", get(keys::list_keys).post(keys::change_keys))
         .route("/shared/{secret}", get(sharing::show_linked))
         .route(

@@ -10,13 +10,13 @@ use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::drawing;
 use crate::web::error::AppError;
-use crate::web::figures;
 use crate::web::history::RevisionRow;
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Stand, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
 use crate::web::variant::{Pairs, Shown, VariantForm, value_of, variant_of};
+use crate::web::{figures, leaving};
 use askama::Template;
 use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode};
@@ -242,7 +242,7 @@ async fn show_own(
     let reading = subject.read(state, revision, Variant::default()).await?;
     let first = figures::first();
     let make = move || CardPage::of(&reading, side).asked_by(form).render();
-    let made = tokio::task::spawn_blocking(move || figures::within(first, make));
+    let made = tokio::task::spawn_blocking(leaving::carried(move || figures::within(first, make)));
     let page = made.await.map_err(|e| AppError::Internal(Box::new(e)))?;
     let page = page.map_err(|e| AppError::Internal(Box::new(e)))?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response())

@@ -14,13 +14,13 @@ use crate::domain::opening::{Ask, Plan};
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, PlanSettings};
 use crate::web::error::AppError;
-use crate::web::figures;
 use crate::web::page_cache::{Encoded, Encoding};
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use crate::web::variant::{Pairs, variant_of};
+use crate::web::{figures, leaving};
 use askama::Template;
 use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -194,7 +194,7 @@ async fn answer(
         };
         figures::within(first, || asking.make())
     };
-    let made = tokio::task::spawn_blocking(making).await;
+    let made = tokio::task::spawn_blocking(leaving::carried(making)).await;
     match made.map_err(|e| AppError::Internal(Box::new(e)))?? {
         Made::Go(href) => Ok(Redirect::to(&href).into_response()),
         Made::Page(status, html) => Ok(sent(status, &html, &headers)),

@@ -19,6 +19,8 @@ struct PartnersPage {
     partners: Vec<PartnerRow>,
     /// Whom one may ask: departments here that are none yet.
     others: Vec<Choice>,
+    /// Names and days of departments that were deleted here.
+    gone: Vec<(String, String)>,
     typed: Typed,
 }
 
@@ -26,6 +28,8 @@ struct PartnerRow {
     id: String,
     name: String,
     said: String,
+    /// The day on which it is to be deleted.
+    leaves: Option<String>,
     /// They asked; it is ours to accept.
     asks_us: bool,
     /// What ending it is called.
@@ -46,6 +50,7 @@ impl PartnerRow {
             }
         };
         Self {
+            leaves: partnership.leaves_at.map(|at| say::day(at.date())),
             asks_us: partnership.standing == PartnerStanding::AskedByThem,
             id: partnership.other.id.to_string(),
             name: partnership.other.name,
@@ -67,10 +72,15 @@ async fn page(state: &AppState, typed: Typed) -> Result<Response, AppError> {
     let others = state.store.other_departments(own).await?;
     let others = others.into_iter().filter(|d| free(&d.id));
     let others = others.map(|d| Choice::new(d.id.as_str(), d.name)).collect();
+    let gone = state.store.gone().await?;
     let status = typed.status();
     let page = PartnersPage {
         partners: partnerships.into_iter().map(PartnerRow::new).collect(),
         others,
+        gone: gone
+            .into_iter()
+            .map(|g| (g.name, say::day(g.removed_at.date())))
+            .collect(),
         typed,
     };
     Ok((status, page).into_response())

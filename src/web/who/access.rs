@@ -61,6 +61,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/spans/{span}", SignIn, None),
     ("/cards/{id}/strip", RECORD, Some(RECORD)),
     ("/department", SignIn, Some(DECIDE)),
+    ("/department/deletion", KEEP, Some(KEEP)),
     ("/audit", OVERSEE, None),
     ("/audit.csv", OVERSEE, None),
     ("/people", KEEP, Some(KEEP)),

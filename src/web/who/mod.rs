@@ -9,6 +9,7 @@ pub use access::{Needs, needs};
 pub use cookies::{Secure, begin, device, end};
 
 use super::error::AppError;
+use super::leaving;
 use super::state::Service;
 use crate::secret;
 use crate::store::{Actor, Session};
@@ -70,8 +71,9 @@ pub async fn admit(State(service): State<Service>, mut request: Request, next: N
         return refused(refusal, request.method(), request.uri());
     }
     let renewed = renewed(&service, &visitor, request.method()).await;
+    let leaves_at = visitor.session().and_then(|s| s.leaves_at);
     request.extensions_mut().insert(visitor);
-    let mut response = next.run(request).await;
+    let mut response = leaving::within(leaves_at, next.run(request)).await;
     // Signing in or out has set its own.
     if let Some(cookie) = renewed
         && !response.headers().contains_key(SET_COOKIE)

@@ -2,7 +2,7 @@
 //! empty one and speaks to it through `Store` alone. `file` holds what concerns
 //! the SQLite file itself.
 
-mod annotations;
+pub mod annotations;
 mod audit;
 mod cards;
 mod deciding;

@@ -16,6 +16,7 @@ mod history;
 mod inches;
 mod kept;
 mod keys;
+mod leaving;
 mod measurements;
 mod people;
 mod plan;
