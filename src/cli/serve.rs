@@ -3,7 +3,7 @@
 use super::wait_for;
 use crate::config::{LogFormat, ServeConfig};
 use crate::demo;
-use crate::store::{Actor, Store};
+use crate::store::{Actor, PhotoFiles, Store};
 use crate::web::server::stop_signal;
 use crate::web::sign_in::ReadyAccount;
 use crate::web::site::Site;
@@ -61,6 +61,7 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
         let (store, actor, directory) = open_demo(now).await?;
         let service = Service {
             ready: ready_accounts(),
+            photos: demo_photos(&directory)?,
             ..Service::walk_in(store, actor)
         };
         (service, None, Some(directory))
@@ -71,7 +72,11 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
         // Before anybody is asked in: the first department may be gone.
         leaving::sweep(&store, None).await;
         let set_up = set_up::offer(&store, now).await?;
-        (Service::new(store), set_up, None)
+        let service = Service {
+            photos: PhotoFiles::at(&config.photos_place()).context("photos cannot be kept")?,
+            ..Service::new(store)
+        };
+        (service, set_up, None)
     };
     let service = service.at(site);
     let address = listener.local_addr()?.to_string();
@@ -93,6 +98,12 @@ fn ready_accounts() -> Arc<[ReadyAccount]> {
         roles: account.roles_in_words(),
     };
     demo::READY_ACCOUNTS.iter().map(shown).collect()
+}
+
+/// The demo's photos lie with its database, and go with it.
+fn demo_photos(directory: &TempDir) -> anyhow::Result<PhotoFiles> {
+    let place = directory.path().join("photos");
+    PhotoFiles::at(&place.to_string_lossy()).context("photos cannot be kept")
 }
 
 /// A temporary database with the invented county in it.

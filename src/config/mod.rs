@@ -8,6 +8,7 @@ pub use public_url::PublicUrl;
 use clap::{Args, ValueEnum};
 use std::fmt;
 use std::net::{IpAddr, SocketAddr};
+use std::path::Path;
 
 /// Which database.
 #[derive(Debug, Clone, Args)]
@@ -55,6 +56,9 @@ pub struct ServeConfig {
     pub trusted_proxy: Vec<IpAddr>,
     #[command(flatten)]
     pub database: DatabaseConfig,
+    /// Where photos are kept: a folder, made if missing; left out, beside the database
+    #[arg(long, env = "PILLARBOOK_PHOTOS", value_name = "PLACE")]
+    pub photos: Option<String>,
     /// Fill a temporary database with an invented county; --database is not touched
     #[arg(long, env = "PILLARBOOK_DEMO")]
     pub demo: bool,
@@ -77,6 +81,28 @@ pub struct ServeConfig {
     pub log_format: LogFormat,
 }
 
+impl ServeConfig {
+    /// Where photos are kept: what was given, or `book-photos` beside `book.db`.
+    pub fn photos_place(&self) -> String {
+        self.photos.clone().unwrap_or_else(|| {
+            let database = &self.database.database;
+            let path = database
+                .strip_prefix("sqlite://")
+                .or_else(|| database.strip_prefix("sqlite:"))
+                .unwrap_or(database);
+            let path = Path::new(path).with_extension("");
+            format!("{}-photos", path.display())
+        })
+    }
+
+    fn photos_in_words(&self) -> String {
+        match self.demo {
+            true => "temporary".to_owned(),
+            false => without_password(&self.photos_place()),
+        }
+    }
+}
+
 impl fmt::Display for ServeConfig {
     /// One setting a line, fit to be printed: without passwords.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -91,6 +117,7 @@ impl fmt::Display for ServeConfig {
             None => writeln!(f, "public url none: this machine only")?,
         }
         writeln!(f, "database   {database}")?;
+        writeln!(f, "photos     {}", self.photos_in_words())?;
         writeln!(f, "demo       {}", if self.demo { "yes" } else { "no" })?;
         write!(f, "log        {}", self.log)
     }

@@ -15,6 +15,7 @@ mod frame;
 pub mod look;
 pub mod mark;
 mod name;
+pub mod note;
 pub mod place;
 pub mod png;
 mod ruler;
@@ -32,8 +33,9 @@ use crate::domain::vehicle::words;
 use crate::domain::zone::{SpanZones, Zones};
 pub use caution::CAUTIONS;
 pub use look::{Look, page_style_sheet};
+pub use note::NoteMark;
 use scene::Scene;
-pub use view::{Person, Room, Who};
+pub use view::{Person, Room, Who, spot_at};
 pub use working::{Doing, Work};
 
 words! {
@@ -85,6 +87,8 @@ pub struct Options<'a> {
     pub rooms: &'a [Room],
     /// Views only: where patient and caregiver are.
     pub people: &'a [Person],
+    /// Notes beside the card, where each is on the drawing; none where a plan is drawn.
+    pub notes: &'a [NoteMark],
     /// A frame that stands beside another on one sheet leaves key and cautions
     /// to that one.
     pub beside_another: bool,

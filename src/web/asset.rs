@@ -20,7 +20,7 @@ struct Files;
 
 /// The pieces of the one style sheet, in the order they apply, after the
 /// drawings' own.
-const STYLE: [&str; 12] = [
+const STYLE: [&str; 13] = [
     "css/roles.css",
     "css/base.css",
     "css/form.css",
@@ -29,6 +29,7 @@ const STYLE: [&str; 12] = [
     "css/sharing.css",
     "css/sheet.css",
     "css/audit.css",
+    "css/notes.css",
     "css/plan.css",
     "css/plan-print.css",
     "css/sketch.css",

@@ -3,7 +3,7 @@
 //! Inner text is logged once at the boundary and never sent. An invalid form is
 //! no [`AppError`]: it is shown again with 422 and what was typed.
 
-use crate::store::StoreError;
+use crate::store::{PhotoFilesError, StoreError};
 use askama::Template;
 use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
@@ -32,6 +32,12 @@ pub enum AppError {
     /// Refused because of where the request came from.
     #[error("{0}")]
     Refused(&'static str),
+    /// More was sent than is taken; says how much is.
+    #[error("{0}")]
+    TooLarge(String),
+    /// The place of photos could not answer.
+    #[error("photos failed")]
+    Photos(#[from] PhotoFilesError),
     /// The card's zones cannot be worked out; says why in words for people.
     #[error("{0}")]
     CannotCompute(String),
@@ -72,6 +78,8 @@ impl AppError {
             Self::Wait(_) => StatusCode::TOO_MANY_REQUESTS,
             Self::Refused(_) | Self::Takes(_) => StatusCode::FORBIDDEN,
             Self::CannotCompute(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
+            Self::Photos(_) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Store(StoreError::Conflict { .. } | StoreError::Duplicate { .. }) => {
                 StatusCode::CONFLICT
             }
@@ -84,7 +92,9 @@ impl AppError {
     fn note(&self) -> ErrorNote {
         let text = match self {
             Self::NotFound(what) => format!("There is no {what} at this address."),
-            Self::BadRequest(text) | Self::CannotCompute(text) => text.clone(),
+            Self::BadRequest(text) | Self::CannotCompute(text) | Self::TooLarge(text) => {
+                text.clone()
+            }
             Self::Refused(text) => (*text).to_owned(),
             Self::SignIn => "Sign in first. Nothing was changed.".to_owned(),
             Self::BadKey => {

@@ -27,6 +27,7 @@ pub mod leaving;
 pub mod measurements;
 pub mod metrics;
 pub mod no_cut_table;
+mod notes;
 pub mod origin;
 pub mod own_card;
 pub mod page_cache;

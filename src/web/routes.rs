@@ -3,8 +3,8 @@
 use super::state::Service;
 use super::{
     api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
-    findings, health, history, keys, leaving, measurements, metrics, origin, people, plan, set_up,
-    sharing, sheet, sign_in, spreadsheet, strip, waiting, who,
+    findings, health, history, keys, leaving, measurements, metrics, notes, origin, people, plan,
+    set_up, sharing, sheet, sign_in, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -22,7 +22,10 @@ pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
 
 /// The whole service as one router; needs no port.
 pub fn router(service: Service) -> Router {
-    let pages = reads().merge(writes()).layer(from_fn(figures::prefer));
+    let pages = reads()
+        .merge(writes())
+        .merge(uploads())
+        .layer(from_fn(figures::prefer));
     let all = pages
         .merge(unchanging())
         .merge(accounts())
@@ -40,6 +43,7 @@ fn reads() -> Router<Service> {
         .route("/cards/{id}/spans/{span}", get(card::show_card_span))
         .route("/cards/{id}/sketch/{view}", get(drawing::show_card_sketch))
         .route("/cards/{id}/plan", get(plan::show_card_plan))
+        .route("/cards/{id}/notes", get(notes::list_notes))
         .route("/cards/{id}/history", get(history::show_history))
         .route(
             "/cards/{id}/history/{revision}",
@@ -62,6 +66,11 @@ fn unchanging() -> Router<Service> {
         .route("/cards/{id}/sketch.svg", get(drawing::show_card_drawing))
         .route("/cards/{id}/plan.svg", get(plan::show_card_picture))
         .route("/body-styles/{id}/plan.svg", get(plan::show_style_picture))
+        .route("/cards/{id}/photos/{name}", get(notes::show_photo))
+        .route(
+            "/cards/{id}/photos/{name}/small",
+            get(notes::show_small_photo),
+        )
         .route("/cards/{id}/print", get(sheet::show_card_sheet))
         .route(
             "/body-styles/{id}/sketch.svg",
@@ -120,6 +129,20 @@ fn writes() -> Router<Service> {
             "/cards/{id}/findings/{finding}/correct",
             get(findings::correct_finding).post(findings::update_finding),
         )
+}
+
+/// Forms that may bring a photo.
+fn uploads() -> Router<Service> {
+    Router::new()
+        .route(
+            "/cards/{id}/notes/new",
+            get(notes::new_note).post(notes::create_note),
+        )
+        .route(
+            "/cards/{id}/notes/{note}",
+            get(notes::show_note).post(notes::change_note),
+        )
+        .layer(DefaultBodyLimit::max(notes::UPLOAD_LIMIT_BYTES))
 }
 
 /// Signing in and out, the first set-up, people and how they are let in.

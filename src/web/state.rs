@@ -5,7 +5,7 @@ use super::page_cache::PageCache;
 use super::sign_in::{Doorkeeper, ReadyAccount};
 use super::site::Site;
 use super::who::{Secure, Visitor};
-use crate::store::{Actor, Store};
+use crate::store::{Actor, PhotoFiles, Store};
 use axum::extract::FromRequestParts;
 use http::request::Parts;
 use std::sync::Arc;
@@ -15,6 +15,8 @@ use std::sync::Arc;
 pub struct Service {
     /// Departments, cards, findings, revisions.
     pub store: Store,
+    /// Where the bytes of photos lie.
+    pub photos: PhotoFiles,
     /// Compressed pages, by card and revision.
     pub pages: PageCache,
     /// Who a visitor without a session acts as: the demo's own member.
@@ -28,10 +30,12 @@ pub struct Service {
 }
 
 impl Service {
-    /// A service whose members sign in.
+    /// A service whose members sign in; photos are kept in memory, until a place
+    /// is given to them.
     pub fn new(store: Store) -> Self {
         Self {
             store,
+            photos: PhotoFiles::in_memory(),
             pages: PageCache::default(),
             walk_in: None,
             ready: Arc::default(),
@@ -66,6 +70,7 @@ pub struct AppState {
     /// Who acts.
     pub actor: Arc<Actor>,
     pub pages: PageCache,
+    pub photos: PhotoFiles,
 }
 
 impl FromRequestParts<Service> for AppState {
@@ -79,6 +84,7 @@ impl FromRequestParts<Service> for AppState {
             store: service.store.clone(),
             actor,
             pages: service.pages.clone(),
+            photos: service.photos.clone(),
         })
     }
 }

@@ -4,6 +4,7 @@ use super::super::bar::{self, Bar, Beside, Flags, Toward};
 use super::super::figures::Range;
 use super::super::mark::Mark;
 use super::super::name::bar_name;
+use super::super::note;
 use super::super::place::spread;
 use super::super::scene::{Anchor, Pen};
 use super::super::text::Face;
@@ -64,6 +65,7 @@ impl Sheet<'_> {
             self.name_with_flags(pen, span, (bar.whole().x0, name_y));
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
+            note::on_bar(pen, &bar, self.options.notes, span);
             let (hard, figures) = if before {
                 (Beside::After, across - 13.0)
             } else {
@@ -218,6 +220,7 @@ impl Sheet<'_> {
             );
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
+            note::on_bar(pen, &bar, self.options.notes, span);
             bar::hard(pen, &bar, span, Beside::Before);
             self.gap_figures_along(
                 pen,

@@ -3,6 +3,7 @@
 use super::super::bar::{self, Bar, Beside, Flags, Toward};
 use super::super::figures::{Range, inches, mm};
 use super::super::name::pillar_name;
+use super::super::note;
 use super::super::place::spread;
 use super::super::scene::{Anchor, Pen};
 use super::super::text::Face;
@@ -63,6 +64,7 @@ impl Sheet<'_> {
         self.linked(pen, span, target, |pen| {
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
+            note::on_bar(pen, &bar, self.options.notes, span);
             let hard = !bar::hard_runs(span).is_empty();
             bar::hard(pen, &bar, span, Beside::After);
             for gap in bar::best_gaps(span) {

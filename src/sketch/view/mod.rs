@@ -4,6 +4,7 @@
 
 mod labels;
 mod layers;
+mod notes;
 mod people;
 mod projection;
 mod rooms;
@@ -16,6 +17,7 @@ use super::place::Taken;
 use super::scene::{Anchor, Pen, Scene};
 use super::text::Face;
 use super::{Options, Turn, View};
+use crate::domain::annotation::{Picture, Spot};
 use crate::domain::body::{FittedBody, Shape, ShapeRole};
 use crate::domain::frame::{Point, Side};
 use crate::domain::vehicle::WheelSide;
@@ -33,20 +35,8 @@ const AROUND: f64 = 34.0;
 const TALLEST: f64 = 420.0;
 
 pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> Scene {
-    let outlines = body.outlines();
-    let shapes = match view {
-        View::Top => outlines.top,
-        View::Front => outlines.front,
-        _ => outlines.side,
-    };
-    let shown = |c: &&Component| shows(body, view, layers::middle(body, c));
-    let reach = layers::reach(zones.components.iter().filter(shown), body, view);
-    let bounds = reach.map_or(extent(&shapes), |r| extent(&shapes).union(r));
     let mut pen = Pen::default();
-    let top = heading(&mut pen, zones, view, options);
-    let plane = Plane::new(view, options);
-    let (left, wide) = (LEFT + AROUND / 2.0, RIGHT - LEFT - AROUND);
-    let projection = Projection::fit(plane, bounds, left, wide, top + AROUND, TALLEST);
+    let (shapes, top, projection) = lay_out(&mut pen, zones, body, view, options);
     let drawing = Drawing {
         zones,
         body,
@@ -65,8 +55,10 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     people::rings(&drawing, &mut pen, &mut taken);
     let (keyed, mut y) = if options.works.is_empty() {
         let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
+        notes::tags(&drawing, &mut pen, &mut taken);
         let y = drawing.scale_bar(&mut pen, area.y1 + 6.0);
         let y = labels::key(&drawing, &mut pen, &keyed, y);
+        let y = notes::key(&drawing, &mut pen, y);
         (keyed.len(), y)
     } else {
         // Numbers are the plan's steps alone.
@@ -98,6 +90,46 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
         readable: false,
         items: pen.items,
     }
+}
+
+/// The heading, and under it the car in its room: its outlines, the heading's
+/// lower edge, and where each point of the car comes to lie.
+fn lay_out(
+    pen: &mut Pen,
+    zones: &Zones,
+    body: &FittedBody,
+    view: View,
+    options: &Options,
+) -> (Vec<Shape>, f64, Projection) {
+    let outlines = body.outlines();
+    let shapes = match view {
+        View::Top => outlines.top,
+        View::Front => outlines.front,
+        _ => outlines.side,
+    };
+    let shown = |c: &&Component| shows(body, view, layers::middle(body, c));
+    let reach = layers::reach(zones.components.iter().filter(shown), body, view);
+    let bounds = reach.map_or(extent(&shapes), |r| extent(&shapes).union(r));
+    let top = heading(pen, zones, view, options);
+    let plane = Plane::new(view, options);
+    let (left, wide) = (LEFT + AROUND / 2.0, RIGHT - LEFT - AROUND);
+    let projection = Projection::fit(plane, bounds, left, wide, top + AROUND, TALLEST);
+    (shapes, top, projection)
+}
+
+/// The place on the picture that a point of the drawing shows, in user units
+/// from its upper left; `None` on a frame, which is no picture.
+pub fn spot_at(
+    zones: &Zones,
+    body: &FittedBody,
+    view: View,
+    options: &Options,
+    at: (f64, f64),
+) -> Option<(Picture, Spot)> {
+    let picture = notes::picture(view)?;
+    let (_, _, projection) = lay_out(&mut Pen::default(), zones, body, view, options);
+    let spot = projection.outline.inverse() * kurbo::Point::from(at);
+    Some((picture, [spot.x, spot.y]))
 }
 
 const fn seen(view: View) -> &'static str {

@@ -34,6 +34,8 @@ pub struct CardPage {
     pub variant: VariantForm,
     /// `None`: the generic card of a body style.
     pub can_record: bool,
+    /// Notes beside it that show.
+    pub notes: usize,
     pub stand: Option<StandLine>,
     pub identify: Option<String>,
     pub shape: String,
@@ -88,6 +90,12 @@ impl CardPage {
             shown: Shown::of(reading, &format!("?side={name}")),
             variant: VariantForm::default(),
             can_record: reading.can_record,
+            notes: reading
+                .card
+                .annotations
+                .iter()
+                .filter(|a| a.shows())
+                .count(),
             stand: reading.stand.as_ref().map(|s| StandLine::of(reading, s)),
             identify: reading.card.identify.clone(),
             shape: reading.body.style.shape.clone(),

@@ -1,8 +1,10 @@
 //! Drawings of a card: inline in pages, on a page of their own, and alone.
 
+mod notes;
 mod page;
 mod wanted;
 
+pub use notes::{marks, spot_touched};
 pub use page::{alone, show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
 pub use wanted::{Wanted, refused};
 
@@ -25,11 +27,18 @@ pub fn frame(reading: &Reading, side: Side) -> String {
 
 /// Both side frames for one sheet. The left one has the members across the car
 /// too; the right one carries the key and the cautions for both.
-pub fn frames_on_a_sheet(reading: &Reading) -> [String; 2] {
+pub fn frames_on_a_sheet(reading: &Reading, with_notes: bool) -> [String; 2] {
     let title = reading.title();
     let mut right = reading.zones.clone();
     right.spans.retain(|s| s.side == Side::Right);
-    let options = options(reading, &title);
+    let notes = match with_notes {
+        true => marks(&reading.card),
+        false => Vec::new(),
+    };
+    let options = Options {
+        notes: &notes,
+        ..options(reading, &title)
+    };
     let left = Options {
         beside_another: true,
         ..options.clone()
@@ -58,7 +67,9 @@ pub fn ruler(reading: &Reading, span: &SpanZones) -> String {
 /// Any view, turned and flipped to how the car lies.
 pub fn view(reading: &Reading, wanted: Wanted, links: Option<&str>) -> Scene {
     let title = reading.title();
+    let notes = notes::wanted(&reading.card, wanted);
     let options = Options {
+        notes: &notes,
         look: wanted.look,
         links,
         touch: links.is_some(),

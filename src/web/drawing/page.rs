@@ -2,11 +2,13 @@
 //! body style: one drawing, turned and flipped to how the car lies.
 
 use super::{Wanted, view, view_name};
+use crate::domain::annotation::Annotation;
 use crate::domain::vehicle::Variant;
 use crate::sketch::scene::{Axis, Scene};
 use crate::sketch::{Turn, View, svg};
 use crate::store::CardId;
 use crate::web::error::AppError;
+use crate::web::notes::words as note_words;
 use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::state::AppState;
@@ -40,6 +42,12 @@ pub struct SketchPage {
     pub generic: bool,
     pub views: Vec<Switch>,
     pub turns: Vec<Switch>,
+    /// Notes of the card that this drawing can show, and the switch to the
+    /// drawing with or without them.
+    pub notes: Vec<Note>,
+    pub notes_switch: Option<Switch>,
+    /// Where a note is written on this picture; none on a frame, which is none.
+    pub new_note: Option<String>,
     pub defs: String,
     pub drawing: String,
     /// The spans it shows, where findings on this card can be recorded.
@@ -51,8 +59,15 @@ impl SketchPage {
     fn of(reading: &Reading, w: Wanted) -> Self {
         let is_frame = matches!(w.view, View::FrameLeft | View::FrameRight);
         let address = |view: View, turn: Turn, flip: bool| {
-            let flip = if flip { "yes" } else { "no" };
-            reading.link(&format!("/sketch/{view}?turn={turn}&flip={flip}"))
+            sketch_href(
+                reading,
+                Wanted {
+                    view,
+                    turn,
+                    flip,
+                    ..w
+                },
+            )
         };
         let views = View::ALL.iter().map(|v| Switch {
             href: address(*v, w.turn, w.flip),
@@ -87,10 +102,75 @@ impl SketchPage {
             defs: svg::inline_defs(),
             drawing: svg::write_inline(&scene),
             spans: spans(reading, &scene),
+            notes: notes(reading, w),
+            notes_switch: notes_switch(reading, w),
+            new_note: new_note(reading, w.view),
             href: reading.link(""),
             shown: Shown::of(reading, &format!("/sketch/{}", w.view)),
         }
     }
+}
+
+/// A note of the card, as it stands beside the drawing.
+pub struct Note {
+    pub href: String,
+    pub id: String,
+    pub text: String,
+    pub about: String,
+}
+
+fn sketch_href(reading: &Reading, w: Wanted) -> String {
+    let flip = if w.flip { "yes" } else { "no" };
+    let notes = if w.notes { "" } else { "&notes=hide" };
+    reading.link(&format!(
+        "/sketch/{}?turn={}&flip={flip}{notes}",
+        w.view, w.turn
+    ))
+}
+
+/// Those that are drawn on any view: what one shows is tagged there.
+fn notes(reading: &Reading, w: Wanted) -> Vec<Note> {
+    let shown = reading.card.annotations.iter().filter(|a| a.shows());
+    let shown = shown.filter(|_| w.notes);
+    let row = |a: &Annotation| Note {
+        href: format!("{}/notes/{}", reading.subject.href(), a.note.id),
+        id: a.note.id.clone(),
+        text: a.note.text.clone(),
+        about: format!(
+            "{} · {}",
+            note_words::about(&a.target, &reading.card),
+            note_words::signed(&a.note)
+        ),
+    };
+    shown.map(row).collect()
+}
+
+fn notes_switch(reading: &Reading, w: Wanted) -> Option<Switch> {
+    let any = reading.card.annotations.iter().any(Annotation::shows);
+    any.then(|| Switch {
+        href: sketch_href(
+            reading,
+            Wanted {
+                notes: !w.notes,
+                ..w
+            },
+        ),
+        name: match w.notes {
+            true => "Hide the notes".to_owned(),
+            false => "Show the notes".to_owned(),
+        },
+        here: false,
+    })
+}
+
+fn new_note(reading: &Reading, view: View) -> Option<String> {
+    let picture = match view {
+        View::FrameLeft | View::FrameRight => return None,
+        view => view.word(),
+    };
+    let href = reading.subject.href();
+    let below = format!("{href}/notes/new?about=place&view={picture}");
+    (!reading.is_generic()).then_some(below)
 }
 
 /// None on a body style, of which nothing is recorded.

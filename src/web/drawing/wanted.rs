@@ -17,6 +17,12 @@ pub struct Wanted {
     pub look: Look,
     pub turn: Turn,
     pub flip: bool,
+    /// Notes beside the card are drawn.
+    pub notes: bool,
+    /// Whole mm on the view's picture: where a note that is being written points,
+    /// and the tail of its arrow.
+    pub pin: Option<[i32; 2]>,
+    pub tail: Option<[i32; 2]>,
     /// Of a picture; a drawing in SVG has none.
     pub width_px: u32,
 }
@@ -45,6 +51,9 @@ impl Wanted {
         let look = choice("look", &looks);
         let turn = choice("turn", &turns);
         let flip = choice("flip", &["no", "yes"]);
+        let notes = choice("notes", &["show", "hide"]);
+        let pin = read_spot(query, "pin", &mut errors);
+        let tail = read_spot(query, "tail", &mut errors);
         let width_px = read_width(query, &mut errors);
         if !errors.is_empty() {
             return Err(errors);
@@ -54,6 +63,9 @@ impl Wanted {
             look: look.map_or(Look::Light, |at| Look::ALL[at]),
             turn: turn.map_or(Turn::None, |at| Turn::ALL[at]),
             flip: flip == Some(1),
+            notes: notes != Some(1),
+            pin,
+            tail,
             width_px,
         })
     }
@@ -61,10 +73,41 @@ impl Wanted {
     /// The name a drawing in SVG is kept under.
     pub fn named(self, page: &str) -> String {
         let Self {
-            view, turn, flip, ..
+            view,
+            turn,
+            flip,
+            notes,
+            pin,
+            tail,
+            ..
         } = self;
-        format!("{page} {view} {turn} {flip} {}", self.look.word())
+        let look = self.look.word();
+        format!("{page} {view} {turn} {flip} {look} {notes} {pin:?} {tail:?}")
     }
+}
+
+/// `1200,700`: whole mm on the picture.
+fn read_spot(
+    query: &[(String, String)],
+    name: &str,
+    errors: &mut Vec<FieldError>,
+) -> Option<[i32; 2]> {
+    let (_, given) = query
+        .iter()
+        .find(|(n, text)| n == name && !text.is_empty())?;
+    let spot = given.split_once(',').and_then(|(a, b)| {
+        let mm = |text: &str| {
+            text.parse()
+                .ok()
+                .filter(|mm| (-10_000..=10_000).contains(mm))
+        };
+        Some([mm(a)?, mm(b)?])
+    });
+    if spot.is_none() {
+        let accepted = "two whole numbers of mm, -10000 to 10000, with a comma".to_owned();
+        errors.push(refused(name, accepted, given));
+    }
+    spot
 }
 
 fn read_width(query: &[(String, String)], errors: &mut Vec<FieldError>) -> u32 {

@@ -27,7 +27,7 @@ pub async fn show_linked(
         let reading = Reading::of_card(card, Variant::default())?;
         let page = SheetPage {
             linked_until: Some(until),
-            ..SheetPage::of(&reading, "a4")
+            ..SheetPage::of(&reading, "a4", true)
         };
         page.render().map_err(|e| AppError::Internal(Box::new(e)))
     });

@@ -3,6 +3,7 @@
 
 mod frames;
 mod inline;
+mod notes;
 mod photocopy;
 mod sample;
 mod views;

@@ -3,8 +3,8 @@
 
 use super::site::details;
 use axum::Router;
-use axum::body::Body;
-use axum::http::{Method, Request, StatusCode, header};
+use axum::body::{Body, Bytes};
+use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use http_body_util::BodyExt;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::secret;
@@ -54,6 +54,9 @@ pub struct Answered {
     /// Each `Set-Cookie`, whole.
     pub cookies: Vec<String>,
     pub body: String,
+    pub headers: HeaderMap,
+    /// The body as it came.
+    pub bytes: Bytes,
 }
 
 impl Answered {
@@ -157,6 +160,7 @@ impl Door {
             .replace("{view}", "left")
             .replace("{span}", "b-pillar.left")
             .replace("{finding}", "f1")
+            .replace("{note}", "n1")
             .replace("{revision}", "1")
             .replace("{vin}", "1M8GDM9AXKP042788")
             .replace("{name}", "app.css")
@@ -247,6 +251,42 @@ impl Door {
             request = request.header(name, *value);
         }
         let request = request.body(Body::from(body.to_owned())).unwrap();
+        self.answer(request).await
+    }
+
+    /// A form with a file, as a browser sends it (RFC 7578).
+    pub async fn upload(
+        &self,
+        who: Who,
+        path: &str,
+        fields: &[(&str, &str)],
+        file: Option<(&str, &[u8])>,
+    ) -> Answered {
+        let mut body = Vec::new();
+        for (name, value) in fields {
+            let part = format!(
+                "--edge\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
+            );
+            body.extend_from_slice(part.as_bytes());
+        }
+        if let Some((name, bytes)) = file {
+            let head = format!(
+                "--edge\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"{name}\"\r\nContent-Type: image/jpeg\r\n\r\n"
+            );
+            body.extend_from_slice(head.as_bytes());
+            body.extend_from_slice(bytes);
+            body.extend_from_slice(b"\r\n");
+        }
+        body.extend_from_slice(b"--edge--\r\n");
+        let request = Request::post(path)
+            .header(header::HOST, "localhost:8080")
+            .header(header::ORIGIN, "http://localhost:8080")
+            .header(header::COOKIE, format!("session={}", self.sessions[&who]))
+            .header(header::CONTENT_TYPE, "multipart/form-data; boundary=edge");
+        self.answer(request.body(Body::from(body)).unwrap()).await
+    }
+
+    async fn answer(&self, request: Request<Body>) -> Answered {
         let response = self.router.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
         let text = |v: &axum::http::HeaderValue| v.to_str().unwrap_or_default().to_owned();
@@ -261,6 +301,8 @@ impl Door {
                 .unwrap_or_default(),
             cookies: cookies.map(text).collect(),
             body: String::from_utf8_lossy(&body).into_owned(),
+            headers: parts.headers.clone(),
+            bytes: body,
         }
     }
 }

@@ -18,6 +18,7 @@ mod kept;
 mod keys;
 mod leaving;
 mod measurements;
+mod notes;
 mod people;
 mod plan;
 mod reader;
