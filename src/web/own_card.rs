@@ -1,4 +1,5 @@
-//! The card a write is about: the department's own, and how a page names it.
+//! The card a write is about, what the member can do to it, and how a page names
+//! it.
 
 use super::error::AppError;
 use super::say;
@@ -43,6 +44,51 @@ impl CardHead {
             cautions: true,
             ..Options::default()
         }
+    }
+}
+
+/// What a member can do to a card they read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Footing {
+    /// Their department's own: they record.
+    Own,
+    /// A partner's: they offer.
+    Partner,
+    /// Another's: they read.
+    Reader,
+}
+
+/// A card the department owns or may read, with what the member can do to it.
+///
+/// # Errors
+/// [`AppError::NotFound`] where there is none.
+pub async fn read_card(state: &AppState, id: &str) -> Result<(StoredCard, Footing), AppError> {
+    let (department, id) = (&state.actor.department, CardId::new(id));
+    let stored = state.store.card(department, &id).await?;
+    let stored = stored.ok_or(AppError::NotFound("card"))?;
+    let footing = match stored.department == *department {
+        true => Footing::Own,
+        false
+            if state
+                .store
+                .are_partners(department, &stored.department)
+                .await? =>
+        {
+            Footing::Partner
+        }
+        false => Footing::Reader,
+    };
+    Ok((stored, footing))
+}
+
+/// A card that the member records on, or offers to.
+///
+/// # Errors
+/// [`AppError::NotFound`] where there is none.
+pub async fn card_to_add_to(state: &AppState, id: &str) -> Result<(StoredCard, Footing), AppError> {
+    match read_card(state, id).await? {
+        (_, Footing::Reader) => Err(AppError::NotFound("card of this department or a partner")),
+        found => Ok(found),
     }
 }
 

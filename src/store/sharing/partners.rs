@@ -66,6 +66,16 @@ impl Store {
         rows.into_iter().map(PartnerRow::check).collect()
     }
 
+    /// Whether two departments are partners.
+    pub async fn are_partners(
+        &self,
+        one: &DepartmentId,
+        other: &DepartmentId,
+    ) -> Result<bool, StoreError> {
+        let standing = between(&mut *self.database.read().await?, one, other).await?;
+        Ok(standing == Some(PartnerStanding::Partners))
+    }
+
     /// The other departments on this server, by name: those one may ask.
     pub async fn other_departments(
         &self,

@@ -14,6 +14,7 @@ use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
 use crate::store::{StatusChange, StoreError, StoredCard};
 use crate::web::AppState;
+use crate::web::own_card::{Footing, card_to_add_to};
 use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -39,7 +40,9 @@ pub struct FindingsChanged {
 
 /// Add findings to a card, all of them or none
 ///
-/// Without `If-Match` two members may add at once and both succeed.
+/// Without `If-Match` two members may add at once and both succeed. To a card of
+/// a partner they are offered, whatever status they come with, until an officer
+/// there accepts them.
 #[utoipa::path(
     post, path = "/api/v1/cards/{id}/findings", tag = "cards",
     params(
@@ -58,7 +61,7 @@ pub async fn add_findings(
     JsonText(text): JsonText,
 ) -> Result<Response, ApiError> {
     let if_match = IfMatch::of(&headers);
-    let stored = read_own_card(&state, &id).await?;
+    let (stored, footing) = card_to_add_to(&state, &id).await?;
     let findings = read_additions(&text, stored.card.vehicle.body_style)?;
     if !if_match.allows(stored.revision) {
         return Err(stale(&if_match, &stored, &text));
@@ -67,13 +70,23 @@ pub async fn add_findings(
     // Only a write that named its revision is held to it.
     let expected = (if_match != IfMatch::Missing).then_some(stored.revision);
     let now = OffsetDateTime::now_utc();
-    let added = state
-        .store
-        .add_findings(&state.actor, &stored.id, expected, &findings, now)
-        .await;
+    let (store, actor) = (&state.store, &state.actor);
+    let added = match footing {
+        Footing::Partner => {
+            store
+                .offer_findings(actor, &stored.id, &findings, now)
+                .await
+        }
+        Footing::Own | Footing::Reader => {
+            store
+                .add_findings(actor, &stored.id, expected, &findings, now)
+                .await
+        }
+    };
     let changed = match added {
         Err(StoreError::Conflict { .. }) => {
-            return Err(stale(&if_match, &read_own_card(&state, &id).await?, &text));
+            let (current, _) = card_to_add_to(&state, &id).await?;
+            return Err(stale(&if_match, &current, &text));
         }
         added => added?.ok_or_else(|| ApiError::not_found("card"))?,
     };

@@ -16,7 +16,7 @@ use crate::web::error::AppError;
 use crate::web::figures;
 use crate::web::findings::number::Numbers;
 use crate::web::no_cut_table::ChangeRow;
-use crate::web::own_card::{CardHead, latest_day, own_card, zones_of};
+use crate::web::own_card::{CardHead, Footing, card_to_add_to, latest_day, zones_of};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
@@ -38,6 +38,8 @@ struct EntryPage {
     fitted: bool,
     typed: Typed,
     choices: EntryChoices,
+    /// The partner whose card it is offered to.
+    offers_to: Option<String>,
     /// The finding that is corrected, in words.
     corrected: Option<(String, String)>,
     unit: &'static str,
@@ -76,7 +78,7 @@ pub async fn new_finding(
     Path(id): Path<String>,
     Query(query): Query<NewFindingQuery>,
 ) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
+    let (stored, footing) = card_to_add_to(&state, &id).await?;
     let body = body_of(&stored)?;
     let mut typed = Typed::default();
     fill_new(&mut typed, &state, &stored);
@@ -93,7 +95,7 @@ pub async fn new_finding(
             typed.put(asked.name, value);
         }
     }
-    Ok(EntryPage::new(&stored, &body, typed, None).into_response())
+    Ok(EntryPage::new((&stored, footing), &body, typed, None).into_response())
 }
 
 /// `POST /cards/{id}/findings/new`
@@ -102,8 +104,8 @@ pub async fn create_finding(
     Path(id): Path<String>,
     typed: Typed,
 ) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
-    enter(&state, stored, typed, None).await
+    let card = card_to_add_to(&state, &id).await?;
+    enter(&state, card, typed, None).await
 }
 
 /// `GET /cards/{id}/findings/{finding}/correct`
@@ -111,7 +113,7 @@ pub async fn correct_finding(
     state: AppState,
     Path((id, finding)): Path<(String, String)>,
 ) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
+    let (stored, footing) = card_to_add_to(&state, &id).await?;
     let body = body_of(&stored)?;
     let old = finding_of(&stored, &finding)?;
     let mut typed = Typed::default();
@@ -119,7 +121,7 @@ pub async fn correct_finding(
     read::fill_report(&mut typed, &old.report, &body, Unit::Mm);
     typed.put(NOTE.name, old.note.clone().unwrap_or_default());
     typed.put("revision", stored.revision.to_string());
-    Ok(EntryPage::new(&stored, &body, typed, Some(old)).into_response())
+    Ok(EntryPage::new((&stored, footing), &body, typed, Some(old)).into_response())
 }
 
 /// `POST /cards/{id}/findings/{finding}/correct`
@@ -128,27 +130,28 @@ pub async fn update_finding(
     Path((id, finding)): Path<(String, String)>,
     typed: Typed,
 ) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
-    let old = finding_of(&stored, &finding)?.clone();
-    enter(&state, stored, typed, Some(old)).await
+    let card = card_to_add_to(&state, &id).await?;
+    let old = finding_of(&card.0, &finding)?.clone();
+    enter(&state, card, typed, Some(old)).await
 }
 
 async fn enter(
     state: &AppState,
-    stored: StoredCard,
+    (stored, footing): (StoredCard, Footing),
     mut typed: Typed,
     old: Option<Finding>,
 ) -> Result<Response, AppError> {
     let body = body_of(&stored)?;
-    let Some(new) = read_finding(&mut typed, &stored, &body, old.as_ref()) else {
-        return Ok(EntryPage::again(&stored, &body, typed, old.as_ref()));
+    let card = (&stored, footing);
+    let Some(new) = read_finding(&mut typed, card, &body, old.as_ref()) else {
+        return Ok(EntryPage::again(card, &body, typed, old.as_ref()));
     };
     let after = card_with(&stored.card, &new, old.as_ref());
     let rows = match effect(&stored.card, &after) {
         Ok(rows) => rows,
         Err(error) => {
             typed.refuse(read::FROM, error.to_string());
-            return Ok(EntryPage::again(&stored, &body, typed, old.as_ref()));
+            return Ok(EntryPage::again(card, &body, typed, old.as_ref()));
         }
     };
     let deciding = state.store.deciding(&state.actor, &stored.id).await?;
@@ -161,7 +164,7 @@ async fn enter(
         ask_if_shrinking(&mut typed, &rows, seeing);
     }
     if asked || !typed.is_valid() {
-        let mut page = EntryPage::new(&stored, &body, typed, old.as_ref());
+        let mut page = EntryPage::new(card, &body, typed, old.as_ref());
         let preview = page.previewed(&stored.card, &after, rows)?;
         page.preview = Some(Preview {
             tick: (shrinks && !waits).then(|| seeing.tick()),
@@ -170,12 +173,12 @@ async fn enter(
         });
         return Ok((page.typed.status(), page).into_response());
     }
-    save(state, stored, typed, new, old).await
+    save(state, (stored, footing), typed, new, old).await
 }
 
 async fn save(
     state: &AppState,
-    stored: StoredCard,
+    (stored, footing): (StoredCard, Footing),
     typed: Typed,
     new: Finding,
     old: Option<Finding>,
@@ -183,6 +186,7 @@ async fn save(
     let now = OffsetDateTime::now_utc();
     let (store, actor, card) = (&state.store, &state.actor, &stored.id);
     let saved = match &old {
+        _ if footing == Footing::Partner => store.offer_findings(actor, card, &[new], now).await,
         None => store.add_findings(actor, card, None, &[new], now).await,
         Some(old) => {
             let expected: Revision = typed.value("revision").parse().unwrap_or(0);
@@ -209,14 +213,14 @@ async fn show_moved_on(
     mut typed: Typed,
     old: Option<Finding>,
 ) -> Result<Response, AppError> {
-    let stored = own_card(state, id).await?;
+    let (stored, footing) = card_to_add_to(state, id).await?;
     typed.put("revision", stored.revision.to_string());
     let body = body_of(&stored)?;
     let old = match &old {
         Some(old) => Some(finding_of(&stored, &old.id)?),
         None => None,
     };
-    let mut page = EntryPage::new(&stored, &body, typed, old);
+    let mut page = EntryPage::new((&stored, footing), &body, typed, old);
     page.conflict = true;
     Ok((StatusCode::PRECONDITION_FAILED, page).into_response())
 }
@@ -224,7 +228,7 @@ async fn show_moved_on(
 /// The finding as typed, with blank ids for the store to fill in.
 fn read_finding(
     typed: &mut Typed,
-    stored: &StoredCard,
+    (stored, footing): (&StoredCard, Footing),
     body: &FittedBody,
     old: Option<&Finding>,
 ) -> Option<Finding> {
@@ -256,10 +260,9 @@ fn read_finding(
         by: Some(session.by.clone()),
         car: session.car.clone(),
         observed: session.observed(),
-        status: if bare {
-            Status::Offered
-        } else {
-            Status::Accepted
+        status: match bare || footing == Footing::Partner {
+            true => Status::Offered,
+            false => Status::Accepted,
         },
         note,
         supersedes: old.map(|f| f.id.clone()),
@@ -330,7 +333,12 @@ fn session_of(finding: &Finding) -> Session {
 }
 
 impl EntryPage {
-    fn new(stored: &StoredCard, body: &FittedBody, typed: Typed, old: Option<&Finding>) -> Self {
+    fn new(
+        (stored, footing): (&StoredCard, Footing),
+        body: &FittedBody,
+        typed: Typed,
+        old: Option<&Finding>,
+    ) -> Self {
         let unit = Unit::from_word(typed.value("unit")).unwrap_or(Unit::Mm);
         let head = CardHead::of(stored);
         let options = head.on_a_drawing(body.fitted);
@@ -342,6 +350,7 @@ impl EntryPage {
             ruler: ruler_of(&stored.card, typed.value("span"), &options),
             defs: sketch::svg::inline_defs(),
             conflict: false,
+            offers_to: (footing == Footing::Partner).then(|| stored.department_name.clone()),
             fitted: body.fitted,
             head,
             typed,
@@ -349,12 +358,12 @@ impl EntryPage {
     }
 
     fn again(
-        stored: &StoredCard,
+        card: (&StoredCard, Footing),
         body: &FittedBody,
         typed: Typed,
         old: Option<&Finding>,
     ) -> Response {
-        let page = Self::new(stored, body, typed, old);
+        let page = Self::new(card, body, typed, old);
         (page.typed.status(), page).into_response()
     }
 

@@ -4,7 +4,7 @@
 use super::{body_of, in_words};
 use crate::domain::finding::{Finding, Status};
 use crate::web::error::AppError;
-use crate::web::own_card::{CardHead, own_card};
+use crate::web::own_card::{CardHead, Footing, read_card};
 use crate::web::state::AppState;
 use askama::Template;
 use askama_web::WebTemplate;
@@ -17,6 +17,8 @@ struct ListPage {
     head: CardHead,
     groups: [(&'static str, Vec<Row>); 3],
     none: bool,
+    footing: Footing,
+    department: String,
 }
 
 struct Row {
@@ -28,7 +30,7 @@ struct Row {
 
 /// `GET /cards/{id}/findings`
 pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
+    let (stored, footing) = read_card(&state, &id).await?;
     let body = body_of(&stored)?;
     let rows = |wanted: fn(Status) -> bool| -> Vec<Row> {
         let newest = stored.card.findings.iter().rev();
@@ -45,6 +47,8 @@ pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Re
     let page = ListPage {
         head: CardHead::of(&stored),
         none: stored.card.findings.is_empty(),
+        footing,
+        department: stored.department_name.clone(),
         groups: [
             (
                 "Waiting for a second person or an officer",

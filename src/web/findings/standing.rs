@@ -14,7 +14,7 @@ use crate::store::{
 };
 use crate::web::error::AppError;
 use crate::web::no_cut_table::ChangeRow;
-use crate::web::own_card::{CardHead, own_card, zones_of};
+use crate::web::own_card::{CardHead, Footing, own_card, read_card, zones_of};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
 use askama::Template;
@@ -53,6 +53,7 @@ struct StandingPage {
     resolved: Option<Resolved>,
     typed: Typed,
     conflict: bool,
+    footing: Footing,
 }
 
 /// One thing that can be done, and what it does.
@@ -78,8 +79,9 @@ pub async fn show_finding(
     state: AppState,
     Path((id, finding)): Path<(String, String)>,
 ) -> Result<Response, AppError> {
-    let stored = own_card(&state, &id).await?;
-    let page = StandingPage::new(&state, &stored, &finding, Typed::default()).await?;
+    let (stored, footing) = read_card(&state, &id).await?;
+    let mut page = StandingPage::new(&state, &stored, &finding, Typed::default()).await?;
+    page.footing = footing;
     Ok(page.into_response())
 }
 
@@ -367,7 +369,9 @@ impl StandingPage {
         let log = log.unwrap_or_default().into_iter();
         let asked = asked_about(state, stored, id).await?;
         let deciding = state.store.deciding(&state.actor, &stored.id).await?;
+        let own = stored.department == *department;
         let acts = possible(stored, finding, asked.as_ref()).into_iter();
+        let acts = acts.filter(|_| own);
         let bound = finding.bound_mm();
         Ok(Self {
             said: in_words(finding, &body_of(stored)?),
@@ -394,6 +398,7 @@ impl StandingPage {
             finding: finding.clone(),
             typed,
             conflict: false,
+            footing: Footing::Own,
         })
     }
 }

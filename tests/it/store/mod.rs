@@ -12,7 +12,7 @@ mod findings;
 mod leaving;
 mod photo_files;
 mod plan_settings;
-mod sharing;
+pub mod sharing;
 mod statuses;
 mod together;
 

@@ -213,6 +213,19 @@ impl Door {
             .await
     }
 
+    /// A body of some kind sent as somebody with a session.
+    pub async fn send_as(
+        &self,
+        who: Who,
+        method: Method,
+        path: &str,
+        kind: &str,
+        body: &str,
+    ) -> Answered {
+        let session = format!("session={}", self.sessions[&who]);
+        self.send(method, path, kind, body, Some(&session)).await
+    }
+
     /// A form sent as somebody.
     pub async fn post(&self, who: Who, path: &str, fields: &[(&str, &str)]) -> Answered {
         let session = format!("session={}", self.sessions[&who]);

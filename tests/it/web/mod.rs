@@ -19,6 +19,7 @@ mod keys;
 mod leaving;
 mod measurements;
 mod notes;
+mod offers;
 mod people;
 mod plan;
 mod reader;
