@@ -1,23 +1,26 @@
-//! `pillarbook export`: cards of the database as card files.
+//! `pillarbook export`: cards of the database as card files, or as one archive.
 
 use super::{input, wait_for};
 use crate::config::DatabaseConfig;
-use crate::contract::card_file;
+use crate::contract::{archive, card_file};
 use crate::store::{Actor, CardId, Store, StoredCard};
 use anyhow::{Context, bail};
 use clap::Args;
 use std::path::{Path, PathBuf};
 use time::OffsetDateTime;
 
-/// Write a card, or every card, as card files
+/// Write a card, or every card, as card files or as one archive
 #[derive(Debug, Args)]
 pub struct Export {
     /// The card's id, as its address shows it
-    #[arg(value_name = "CARD", required_unless_present = "all")]
+    #[arg(value_name = "CARD", required_unless_present_any = ["all", "archive"])]
     card: Option<String>,
     /// Every card of the department, each as CARD.json in a directory
     #[arg(long, conflicts_with = "card", requires = "output")]
     all: bool,
+    /// One archive of the card, or of every card of the department
+    #[arg(long, value_name = "FILE.zip", conflicts_with_all = ["all", "output"])]
+    archive: Option<PathBuf>,
     /// The file to write, or with --all the directory; - is standard output
     #[arg(short, long, value_name = "PATH")]
     output: Option<PathBuf>,
@@ -37,6 +40,11 @@ impl Export {
                 .context("the database cannot be opened")?;
             let actor = store.ensure_local(OffsetDateTime::now_utc()).await?;
             let output = self.output.unwrap_or_else(|| PathBuf::from("-"));
+            if let Some(file) = &self.archive {
+                write_archive(&store, &actor, self.card.as_deref(), file).await?;
+                store.close().await;
+                return Ok(());
+            }
             match &self.card {
                 Some(id) => write_one(&store, &actor, id, &output).await?,
                 None => write_all(&store, &actor, &output).await?,
@@ -55,6 +63,28 @@ async fn read_card(store: &Store, actor: &Actor, id: &CardId) -> anyhow::Result<
 async fn write_one(store: &Store, actor: &Actor, id: &str, output: &Path) -> anyhow::Result<()> {
     let stored = read_card(store, actor, &CardId::new(id)).await?;
     input::write(output, card_file::write(&stored.card).as_bytes())
+}
+
+async fn write_archive(
+    store: &Store,
+    actor: &Actor,
+    card: Option<&str>,
+    file: &Path,
+) -> anyhow::Result<()> {
+    let card = card.map(CardId::new);
+    let now = OffsetDateTime::now_utc();
+    let contents = store.archive(&actor.department, card.as_ref(), now).await?;
+    let contents = contents.context("there is no such card")?;
+    let bytes = archive::write(&contents).context("the archive cannot be written")?;
+    input::write(file, &bytes)?;
+    if !input::is_standard(file) {
+        println!(
+            "{} cards written to {}",
+            contents.cards.len(),
+            file.display()
+        );
+    }
+    Ok(())
 }
 
 async fn write_all(store: &Store, actor: &Actor, directory: &Path) -> anyhow::Result<()> {

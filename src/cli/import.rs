@@ -1,74 +1,105 @@
-//! `pillarbook import`: card files into the database.
+//! `pillarbook import`: card files and archives into the database.
 
 use super::input::{self, Refused};
 use super::wait_for;
 use crate::config::DatabaseConfig;
+use crate::contract::archive::{self, Archive};
 use crate::contract::zones_of_file;
 use crate::domain::card::Card;
-use crate::domain::finding::{Finding, Status};
 use crate::domain::vehicle::Variant;
-use crate::store::Store;
+use crate::store::{Store, TakenIn};
 use anyhow::Context;
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use time::OffsetDateTime;
 
-/// Bring card files into the database, each as a new card
+/// Bring card files or archives into the database
 ///
-/// Every file is checked before any is brought in. The department's own policy
-/// stays in force, whatever policy a file carries. Findings from outside are
-/// offered, not accepted, until somebody here accepts them; with --own the
-/// files are this department's own record and every finding keeps its status.
+/// Every file is checked before any is brought in. A card file becomes a new
+/// card; of an archive (FILE.zip), cards that an earlier archive brought are known
+/// again and only their new findings are taken. The department's own policy stays
+/// in force, whatever policy a file carries. Findings from outside are offered, not
+/// accepted, until somebody here accepts them; with --own the files are this
+/// department's own record and every finding of a new card keeps its status.
 #[derive(Debug, Args)]
 pub struct Import {
-    /// The card files; - reads standard input
-    #[arg(value_name = "CARD.json", required = true)]
-    cards: Vec<PathBuf>,
-    /// The files are our own record: findings keep their status
+    /// The card files or archives; - reads a card file from standard input
+    #[arg(value_name = "CARD.json|FILE.zip", required = true)]
+    files: Vec<PathBuf>,
+    /// The files are our own record: findings of new cards keep their status
     #[arg(long)]
     own: bool,
     #[command(flatten)]
     database: DatabaseConfig,
 }
 
+/// One file, read and checked.
+enum Brought {
+    Card(Box<Card>),
+    Archive(Box<Archive>),
+}
+
 impl Import {
     pub fn run(self) -> anyhow::Result<()> {
-        let mut cards = Vec::with_capacity(self.cards.len());
-        for path in &self.cards {
-            let text = input::read(path)?;
-            let answer = zones_of_file(&text, &Variant::default())
-                .map_err(|error| Refused::invalid(path, error))?;
-            input::tell_ignored(path, &answer.read.ignored);
-            if answer.read.has_policy {
-                eprintln!("{}: note: its policy is not taken over", path.display());
-            }
-            let card = answer.read.card;
-            cards.push(if self.own { card } else { as_offered(card) });
+        let read = self.files.iter().map(|path| self.read(path));
+        let brought = read.collect::<anyhow::Result<Vec<Brought>>>()?;
+        wait_for(bring_in(brought, self.own, &self.database.database))
+    }
+
+    fn read(&self, path: &Path) -> anyhow::Result<Brought> {
+        if input::is_archive(path) {
+            let bytes = input::read_archive(path)?;
+            let archive = archive::read(&bytes).map_err(|e| Refused::archive(path, &e))?;
+            return Ok(Brought::Archive(Box::new(archive)));
         }
-        wait_for(bring_in(cards, &self.database.database))
+        let text = input::read(path)?;
+        let answer = zones_of_file(&text, &Variant::default())
+            .map_err(|error| Refused::invalid(path, error))?;
+        input::tell_ignored(path, &answer.read.ignored);
+        if answer.read.has_policy {
+            eprintln!("{}: note: its policy is not taken over", path.display());
+        }
+        let card = archive::as_new(&answer.read.card, self.own);
+        Ok(Brought::Card(Box::new(card)))
     }
 }
 
-/// A card from outside: what it calls accepted is an offer here.
-fn as_offered(mut card: Card) -> Card {
-    let offered = |finding: Finding| match finding.status {
-        Status::Accepted | Status::Offered => finding.as_offered(),
-        Status::Declined | Status::Superseded | Status::Withdrawn => finding,
-    };
-    card.findings = card.findings.into_iter().map(offered).collect();
-    card
-}
-
-async fn bring_in(cards: Vec<Card>, database: &str) -> anyhow::Result<()> {
+async fn bring_in(brought: Vec<Brought>, own: bool, database: &str) -> anyhow::Result<()> {
     let store = Store::open(database)
         .await
         .context("the database cannot be opened")?;
     let now = OffsetDateTime::now_utc();
     let actor = store.ensure_local(now).await?;
-    for card in cards {
-        let stored = store.import_card(&actor, card, now).await?;
-        println!("{}", stored.id);
+    for one in brought {
+        match one {
+            Brought::Card(card) => {
+                let stored = store.import_card(&actor, *card, now).await?;
+                println!("{}", stored.id);
+            }
+            Brought::Archive(archive) => {
+                let incoming = store.compare_archive(&actor, &archive).await?;
+                let taken = store
+                    .take_in_archive(&actor, (&archive, &incoming), (own, false), now)
+                    .await?;
+                taken.iter().for_each(tell);
+            }
+        }
     }
     store.close().await;
     Ok(())
+}
+
+fn tell(taken: &TakenIn) {
+    println!("{}", taken.card);
+    let (card, findings) = (&taken.card, taken.findings);
+    match taken.new_card {
+        true => eprintln!("{card}: new card with {findings} findings"),
+        false => eprintln!("{card}: known; {findings} new findings offered"),
+    }
+    if taken.left_out > 0 {
+        eprintln!(
+            "{card}: note: {} findings have the number of another one here and were left out",
+            taken.left_out
+        );
+    }
 }

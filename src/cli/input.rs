@@ -2,6 +2,7 @@
 //! standard output.
 
 use crate::contract::FieldError;
+use crate::contract::archive::{self, ArchiveError};
 use crate::contract::card_file::{CardFileError, MOST_BYTES};
 use anyhow::Context;
 use std::fmt;
@@ -21,6 +22,7 @@ pub struct Refused {
 enum Why {
     Unreadable(io::Error),
     Invalid(CardFileError),
+    Archive(Vec<String>),
 }
 
 impl fmt::Display for Refused {
@@ -28,6 +30,10 @@ impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.why {
             Why::Unreadable(error) => write!(f, "{}: cannot be read: {error}", self.name),
+            Why::Archive(lines) => {
+                let lines = lines.iter().map(|line| format!("{}: {line}", self.name));
+                f.write_str(&lines.collect::<Vec<_>>().join("\n"))
+            }
             Why::Invalid(error) => {
                 let lines: Vec<String> = error
                     .fields()
@@ -43,6 +49,14 @@ impl fmt::Display for Refused {
 impl std::error::Error for Refused {}
 
 impl Refused {
+    /// An archive that cannot be taken.
+    pub fn archive(path: &Path, error: &ArchiveError) -> Self {
+        Self {
+            name: name_of(path),
+            why: Why::Archive(error.lines()),
+        }
+    }
+
     /// A card file with faults.
     pub fn invalid(path: &Path, error: CardFileError) -> Self {
         Self {
@@ -50,6 +64,31 @@ impl Refused {
             why: Why::Invalid(error),
         }
     }
+}
+
+/// Whether a file is an archive and no card file, by how it begins.
+pub fn is_archive(path: &Path) -> bool {
+    let mut start = [0; 4];
+    !is_standard(path)
+        && File::open(path)
+            .and_then(|mut file| file.read_exact(&mut start))
+            .is_ok()
+        && start.starts_with(b"PK")
+}
+
+/// Reads an archive; no more of it than one may have, and one byte.
+pub fn read_archive(path: &Path) -> Result<Vec<u8>, Refused> {
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| {
+            file.take(archive::MOST_BYTES as u64 + 1)
+                .read_to_end(&mut bytes)
+        })
+        .map_err(|error| Refused {
+            name: name_of(path),
+            why: Why::Unreadable(error),
+        })?;
+    Ok(bytes)
 }
 
 /// Reads a card file's text; no more of it than a card file may hold, and one

@@ -4,11 +4,13 @@
 //! - [`card_file`] `pillarbook-card/1`: reading names every invalid field.
 //! - [`from_file`] from the text of a card file to its zones.
 //! - [`zones`] `pillarbook-zones/1`.
+//! - [`archive`] `pillarbook-archive/1`: card files and what belongs to them.
 //! - [`table`] findings from a spreadsheet, one a row.
 //! - [`plan`] an ask, a department's own openings, and the plan.
 //! - [`field_error`] the one shape of what is wrong with a field, [`problem`]
 //!   the document that carries them (RFC 9457).
 
+pub mod archive;
 pub mod body_style;
 pub mod card_file;
 mod day;

@@ -2,6 +2,7 @@
 
 use super::Store;
 use super::annotations::{insert_brought, read_annotations};
+use super::archives::{CardOrigin, insert_origin};
 use super::change::Change;
 use super::contract::*;
 use super::database::Connection;
@@ -56,12 +57,25 @@ impl Store {
         brought: &BTreeSet<String>,
         now: OffsetDateTime,
     ) -> Result<StoredCard, StoreError> {
+        self.import_card_from(actor, card, brought, None, now).await
+    }
+
+    /// The same, with the card of another book that it was made from.
+    pub(super) async fn import_card_from(
+        &self,
+        actor: &Actor,
+        card: Card,
+        brought: &BTreeSet<String>,
+        origin: Option<&CardOrigin>,
+        now: OffsetDateTime,
+    ) -> Result<StoredCard, StoreError> {
         let mut change = Change::new_card(self, actor, now).await?;
         let all = AllDetails {
             details: CardDetails::from(&card),
             reviews: card.reviews,
         };
         insert_details(&mut change, &all).await?;
+        insert_origin(&mut change, origin).await?;
         let mut numbering = Numbering::default();
         for (position, finding) in card.findings.into_iter().enumerate() {
             let finding = numbering.fill_in(finding);

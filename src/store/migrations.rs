@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 12] = [
+const FILES: [(i64, &str, &str); 13] = [
     (
         1,
         "departments",
@@ -65,6 +65,11 @@ const FILES: [(i64, &str, &str); 12] = [
         12,
         "departments going",
         include_str!("../../migrations/sqlite/0012_departments_going.sql"),
+    ),
+    (
+        13,
+        "archives",
+        include_str!("../../migrations/sqlite/0013_archives.sql"),
     ),
     (
         14,

@@ -11,6 +11,7 @@
 
 mod accounts;
 mod annotations;
+mod archives;
 mod asked_changes;
 mod audit;
 mod backup;
@@ -37,6 +38,7 @@ mod statuses;
 
 pub use accounts::contract::*;
 pub use annotations::contract::*;
+pub use archives::*;
 pub use audit::{ACTIONS, AuditFilter, action_in_words};
 pub use backup::Sound;
 pub use contract::*;

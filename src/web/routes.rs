@@ -2,7 +2,7 @@
 
 use super::state::Service;
 use super::{
-    api, asset, audit, boundary, card, department, details, drawing, error, figures, find,
+    api, archive, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, leaving, measurements, metrics, notes, origin, people, plan,
     set_up, sharing, sheet, sign_in, spreadsheet, strip, waiting, who,
 };
@@ -77,6 +77,8 @@ fn unchanging() -> Router<Service> {
             get(drawing::show_style_drawing),
         )
         .route("/body-styles/{id}/print", get(sheet::show_style_sheet))
+        .route("/cards/{id}/export.zip", get(archive::send_card))
+        .route("/export", get(archive::send_all))
         .route("/static/{name}", get(asset::show_asset))
         .route("/healthz", get(health::show_health))
         .route("/readyz", get(health::show_readiness))

@@ -40,6 +40,8 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/new", RECORD, Some(RECORD)),
     ("/cards/{id}", SignIn, None),
     ("/cards/{id}/edit", RECORD, Some(RECORD)),
+    ("/cards/{id}/export.zip", SignIn, None),
+    ("/export", KEEP, None),
     ("/cards/{id}/findings", SignIn, None),
     ("/cards/{id}/findings/new", RECORD, Some(RECORD)),
     ("/cards/{id}/findings/{finding}", SignIn, Some(RECORD)),

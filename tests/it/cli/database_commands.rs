@@ -134,3 +134,43 @@ fn a_database_that_is_not_there_is_not_made_by_reading_it() {
     }
     assert_eq!(std::fs::read_dir(directory.path()).unwrap().count(), 0);
 }
+
+#[test]
+fn an_archive_goes_from_one_book_to_another_and_is_known_there_again() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path();
+    import(path, &["--own"]);
+    let ended = |arguments: &[&str], code: i32| {
+        let done = run(path, arguments, "");
+        assert_eq!(done.status.code(), Some(code), "{}", text(&done.stderr));
+        (text(&done.stdout), text(&done.stderr))
+    };
+    ended(
+        &["export", "--archive", "book.zip", "--database", "book.db"],
+        0,
+    );
+    let (id, said) = ended(
+        &["import", "book.zip", "--own", "--database", "other.db"],
+        0,
+    );
+    assert!(said.contains("new card with 3 findings"), "{said}");
+    let (came, _) = ended(&["export", id.trim(), "--database", "other.db"], 0);
+    let (sent, came) = (
+        read(EXAMPLE.as_bytes()).unwrap(),
+        read(came.as_bytes()).unwrap(),
+    );
+    assert_eq!(came.card.findings, sent.card.findings);
+    let (again, said) = ended(&["import", "book.zip", "--database", "other.db"], 0);
+    assert_eq!(again, id);
+    assert!(said.contains("0 new findings"), "{said}");
+
+    let mut bytes = std::fs::read(path.join("book.zip")).unwrap();
+    bytes.truncate(bytes.len() / 2);
+    std::fs::write(path.join("cut.zip"), bytes).unwrap();
+    let (_, said) = ended(&["import", "cut.zip", "--database", "third.db"], 2);
+    assert!(
+        said.contains("cut.zip: this is no whole ZIP archive"),
+        "{said}"
+    );
+    assert!(!path.join("third.db").exists(), "nothing was begun");
+}

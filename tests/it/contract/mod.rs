@@ -1,5 +1,6 @@
 //! The card file and the zones document, from outside.
 
+pub mod archive;
 mod bad_asks;
 mod bad_cards;
 mod bad_notes;

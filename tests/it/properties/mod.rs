@@ -3,6 +3,7 @@
 //! The safety rules first (a no-cut never shrinks by what must not shrink it),
 //! then the shape of the answer, then a simulation of true parts.
 
+mod archive;
 mod shape;
 mod shrink;
 mod simulation;

@@ -1,6 +1,7 @@
 //! Values from outside: made by the scripts in `tests/reference/`, kept beside
 //! them, and made again by `tests/run`.
 
+mod archive;
 mod body_styles;
 mod combining;
 mod designations;

@@ -68,6 +68,7 @@ const TOLD: &[(&str, &[&str])] = &[
             "note-withdrawn",
         ],
     ),
+    ("take_in_archive", &["card-imported", "findings-added"]),
     ("update_details", &["details-changed"]),
 ];
 
@@ -82,6 +83,7 @@ const UNTOLD: &[(&str, &str)] = &[
         "nobody is in it yet who could have done it",
     ),
     ("drop_draft", "a draft is nobody's record"),
+    ("drop_waiting_archive", "what waits is nobody's record"),
     (
         "ensure_local_named",
         "the program makes the first member itself",
@@ -95,6 +97,7 @@ const UNTOLD: &[(&str, &str)] = &[
         "a file of a removed department is gone",
     ),
     ("keep_draft", "a draft is nobody's record"),
+    ("keep_waiting_archive", "what waits is nobody's record"),
     (
         "key_holder",
         "notes when a key was last used, beside the key",
@@ -340,7 +343,31 @@ async fn on_cards(watched: &mut Watched<'_>, owner: &Actor) -> CardId {
         .await
         .unwrap();
     watched.after("import_card_with").await;
+    on_archives(watched, owner, &card).await;
     card
+}
+
+/// A new card, and a new finding of the owner's own.
+async fn on_archives(watched: &mut Watched<'_>, owner: &Actor, card: &CardId) {
+    use pillarbook::contract::archive::{Archive, read, write};
+    let store = watched.store;
+    let sent = |contents| -> Archive { read(&write(&contents).unwrap()).unwrap() };
+    let contents = store.archive(&owner.department, Some(card), NOW).await;
+    let mut contents = contents.unwrap().unwrap();
+    contents.cards[0]
+        .card
+        .findings
+        .push(component("f9", "c9", 5.0, 6.0));
+    let mut other = contents.clone();
+    other.origin.department = "elsewhere".to_owned();
+    for archive in [sent(contents), sent(other)] {
+        let incoming = store.compare_archive(owner, &archive).await.unwrap();
+        store
+            .take_in_archive(owner, (&archive, &incoming), (false, false), NOW)
+            .await
+            .unwrap();
+    }
+    watched.after("take_in_archive").await;
 }
 
 async fn on_notes(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, card: &CardId) {

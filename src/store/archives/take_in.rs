@@ -1,0 +1,129 @@
+//! What an archive brings to the book, and taking it in: new cards, and new
+//! findings of known ones as offers. Each card is one change; where the archive is
+//! sent again after a failure between two of them, what was taken in is known.
+
+use super::super::Store;
+use super::super::contract::*;
+use super::super::error::StoreError;
+use super::origin::CardOrigin;
+use crate::contract::archive::{Archive, ArchivedCard, Difference, as_new};
+use std::collections::BTreeSet;
+use time::OffsetDateTime;
+
+/// One card of an archive beside the card of the book that it is.
+#[derive(Debug, Clone)]
+pub struct Incoming {
+    pub archived: ArchivedCard,
+    /// The book's card, and what the archive brings to it; `None` for a new card.
+    pub here: Option<(StoredCard, Difference)>,
+}
+
+/// What became of one card of an archive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TakenIn {
+    pub card: CardId,
+    pub new_card: bool,
+    /// Findings taken in.
+    pub findings: usize,
+    /// Findings in conflict that were left out.
+    pub left_out: usize,
+}
+
+impl Store {
+    /// What an archive brings to the actor's book, card by card.
+    pub async fn compare_archive(
+        &self,
+        actor: &Actor,
+        archive: &Archive,
+    ) -> Result<Vec<Incoming>, StoreError> {
+        let mut all = Vec::with_capacity(archive.cards.len());
+        for archived in &archive.cards {
+            let origin = CardOrigin::of(archive, archived);
+            let here = self.card_of_origin(actor, &origin).await?;
+            let here = here.map(|stored| {
+                let difference = Difference::between(&stored.card, &archived.card);
+                (stored, difference)
+            });
+            all.push(Incoming {
+                archived: archived.clone(),
+                here,
+            });
+        }
+        Ok(all)
+    }
+
+    /// Takes in what [`Self::compare_archive`] found, while every card is as it
+    /// was then. `own`: the archive is the department's own record, and findings
+    /// of new cards stand as they stood; otherwise, and on known cards in any
+    /// case, they are offers. `conflicts`: what is in conflict is taken in too,
+    /// each as an offer under a number of its own.
+    ///
+    /// # Errors
+    /// [`StoreError::Conflict`] where a card moved on meanwhile; cards before it
+    /// are taken in.
+    pub async fn take_in_archive(
+        &self,
+        actor: &Actor,
+        (archive, incoming): (&Archive, &[Incoming]),
+        (own, conflicts): (bool, bool),
+        now: OffsetDateTime,
+    ) -> Result<Vec<TakenIn>, StoreError> {
+        // Nothing is begun where a card moved on before.
+        for (stored, _) in incoming.iter().filter_map(|i| i.here.as_ref()) {
+            let current = self.card_revision(&actor.department, &stored.id).await?;
+            if let Some(current) = current.filter(|current| *current != stored.revision) {
+                return Err(StoreError::Conflict {
+                    expected: stored.revision,
+                    current,
+                });
+            }
+        }
+        let mut all = Vec::with_capacity(incoming.len());
+        for one in incoming {
+            all.push(match &one.here {
+                None => self.take_in_new((actor, archive), one, own, now).await?,
+                Some((stored, difference)) => {
+                    let offers = difference.offers(&stored.card, &one.archived.card, conflicts);
+                    let expected = Some(stored.revision);
+                    if !offers.is_empty() {
+                        self.add_findings(actor, &stored.id, expected, &offers, now)
+                            .await?;
+                    }
+                    let left_out = if conflicts {
+                        0
+                    } else {
+                        difference.conflicts.len()
+                    };
+                    TakenIn {
+                        card: stored.id.clone(),
+                        new_card: false,
+                        findings: offers.len(),
+                        left_out,
+                    }
+                }
+            });
+        }
+        Ok(all)
+    }
+
+    async fn take_in_new(
+        &self,
+        (actor, archive): (&Actor, &Archive),
+        one: &Incoming,
+        own: bool,
+        now: OffsetDateTime,
+    ) -> Result<TakenIn, StoreError> {
+        let origin = CardOrigin::of(archive, &one.archived);
+        let card = as_new(&one.archived.card, own);
+        let findings = card.findings.len();
+        let stored = self
+            .import_card_from(actor, card, &BTreeSet::new(), Some(&origin), now)
+            .await?;
+        Ok(TakenIn {
+            card: stored.id,
+            new_card: true,
+            findings,
+            left_out: 0,
+        })
+    }
+}
