@@ -69,11 +69,12 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
         let store = Store::open(&config.database.database)
             .await
             .context("the database cannot be opened")?;
+        let photos = PhotoFiles::at(&config.photos_place()).context("photos cannot be kept")?;
         // Before anybody is asked in: the first department may be gone.
-        leaving::sweep(&store, None).await;
+        leaving::sweep(&store, &photos).await;
         let set_up = set_up::offer(&store, now).await?;
         let service = Service {
-            photos: PhotoFiles::at(&config.photos_place()).context("photos cannot be kept")?,
+            photos,
             ..Service::new(store)
         };
         (service, set_up, None)
@@ -81,9 +82,9 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
     let service = service.at(site);
     let address = listener.local_addr()?.to_string();
     tell(&config, &address, set_up.as_deref())?;
-    let store = service.store.clone();
+    let (store, photos) = (service.store.clone(), service.photos.clone());
     let served = serve(listener, service, stop_signal());
-    leaving::sweep_beside(&store, None, served).await?;
+    leaving::sweep_beside(&store, &photos, served).await?;
     store.close().await;
     Ok(())
 }

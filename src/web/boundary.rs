@@ -66,12 +66,14 @@ pub async fn pass(request: Request, next: Next) -> Response {
 }
 
 /// The path, without the query, which may hold a VIN. Of a link that opens
-/// something by itself only the pattern.
+/// something by itself only the pattern, and of what is no address here nothing:
+/// it may be such a link, mistyped.
 fn loggable(request: &Request) -> &str {
     let pattern = request.extensions().get::<MatchedPath>();
     match pattern.map(MatchedPath::as_str) {
         Some(pattern) if pattern.contains("{secret}") => pattern,
-        _ => request.uri().path(),
+        Some(_) => request.uri().path(),
+        None => "(no address here)",
     }
 }
 

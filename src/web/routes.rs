@@ -4,7 +4,7 @@ use super::state::Service;
 use super::{
     api, archive, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, leaving, measurements, metrics, notes, origin, people, plan,
-    set_up, sharing, sheet, sign_in, spreadsheet, strip, waiting, who,
+    set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -206,6 +206,7 @@ fn guarded(routes: Router<Service>, service: Service) -> Router {
         ))
         .layer(CatchPanicLayer::custom(boundary::answer_panic))
         .layer(from_fn(metrics::measure))
+        .layer(from_fn_with_state(service.clone(), site::keep_to_tls))
         .layer(from_fn(boundary::pass))
         .with_state(service)
 }

@@ -5,10 +5,17 @@
 //! name, and, where it is trusted by its address, it says who asked it.
 
 use super::origin::is_loopback_name;
+use super::state::Service;
 use crate::config::PublicUrl;
-use axum::http::{HeaderMap, header};
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::middleware::Next;
+use axum::response::Response;
 use std::net::IpAddr;
 use std::sync::Arc;
+
+/// A year, as is common practice.
+const STRICT: &str = "max-age=31536000";
 
 /// Where the service is reached; cloning is cheap.
 #[derive(Debug, Clone, Default)]
@@ -72,10 +79,29 @@ impl Site {
         named.map(|n| n.to_canonical()).or(peer)
     }
 
+    /// What keeps a browser to TLS under the public name (RFC 6797); nothing is
+    /// said under another, nor of names below it, which may be others'.
+    fn strict(&self, host: Option<&str>) -> Option<HeaderValue> {
+        let public = self.public.as_ref()?;
+        let named = host.is_some_and(|host| public.is_named(host));
+        named.then(|| HeaderValue::from_static(STRICT))
+    }
+
     /// The host a request names.
     pub(super) fn host(headers: &HeaderMap) -> Option<&str> {
         headers.get(header::HOST).and_then(|v| v.to_str().ok())
     }
+}
+
+/// Tells browsers that reach it under the public address to come by TLS alone.
+pub async fn keep_to_tls(State(service): State<Service>, request: Request, next: Next) -> Response {
+    let strict = service.site.strict(Site::host(request.headers()));
+    let mut response = next.run(request).await;
+    if let Some(strict) = strict {
+        let headers = response.headers_mut();
+        headers.insert(header::STRICT_TRANSPORT_SECURITY, strict);
+    }
+    response
 }
 
 #[cfg(test)]

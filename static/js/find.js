@@ -14,7 +14,9 @@ async function ask() {
   asking = new AbortController();
   const query = box.value.trim() ? `?q=${encodeURIComponent(box.value)}` : "";
   try {
-    const answer = await fetch(`/find${query}`, { signal: asking.signal });
+    const answer = await fetch(`/find${query}`, { signal: asking.signal, headers: { "X-Part": "below" } });
+    // Signed out meanwhile: the way back in leads here again.
+    if (answer.redirected) return location.assign(`/${query}`);
     if (!answer.ok) return;
     below.innerHTML = await answer.text();
     history.replaceState(null, "", `/${query}`);

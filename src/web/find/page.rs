@@ -1,5 +1,6 @@
 //! `/`: the box and what it finds. `/find` is the part below the box, for a
-//! page that asks again as one types.
+//! page that asks again as one types; whoever comes there without one is sent to
+//! the page.
 
 use super::results::{CardRow, LIMIT, Results, StyleRow};
 use crate::domain::body::StyleId;
@@ -7,9 +8,13 @@ use crate::web::error::AppError;
 use crate::web::state::AppState;
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::Query;
+use axum::extract::{Query, RawQuery};
+use axum::http::{HeaderMap, HeaderName};
+use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
+/// Sent by the page that has the box, which asks for the part alone.
+const PART: HeaderName = HeaderName::from_static("x-part");
 /// Most characters of a search that are read.
 const LONGEST: usize = 200;
 
@@ -67,12 +72,19 @@ pub async fn show_find(
 /// `GET /find`
 pub async fn show_find_results(
     state: AppState,
+    asked: HeaderMap,
+    RawQuery(typed): RawQuery,
     Query(query): Query<FindQuery>,
-) -> Result<FindBelow, AppError> {
+) -> Result<Response, AppError> {
+    if !asked.contains_key(PART) {
+        let typed = typed.map(|typed| format!("?{typed}")).unwrap_or_default();
+        return Ok(Redirect::to(&format!("/{typed}")).into_response());
+    }
     let page = look_up(&state, &query).await?;
-    Ok(FindBelow {
+    let below = FindBelow {
         results: page.results,
         recent: page.recent,
         styles: page.styles,
-    })
+    };
+    Ok(below.into_response())
 }

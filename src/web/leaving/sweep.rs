@@ -13,7 +13,7 @@ const EVERY: Duration = Duration::from_secs(60 * 60);
 /// Sweeps once an hour for as long as `work` goes on.
 pub async fn sweep_beside<T>(
     store: &Store,
-    photos: Option<&PhotoFiles>,
+    photos: &PhotoFiles,
     work: impl Future<Output = T>,
 ) -> T {
     let sweeping = async {
@@ -29,7 +29,7 @@ pub async fn sweep_beside<T>(
 }
 
 /// Sweeps once. What fails is logged, and tried again with the next sweep.
-pub async fn sweep(store: &Store, photos: Option<&PhotoFiles>) {
+pub async fn sweep(store: &Store, photos: &PhotoFiles) {
     match store.remove_due(OffsetDateTime::now_utc()).await {
         Ok(gone) => {
             for one in gone {
@@ -39,9 +39,7 @@ pub async fn sweep(store: &Store, photos: Option<&PhotoFiles>) {
         }
         Err(error) => tracing::error!(error = &error as &dyn Error, "department not deleted"),
     }
-    if let Some(photos) = photos
-        && let Err(error) = remove_files(store, photos).await
-    {
+    if let Err(error) = remove_files(store, photos).await {
         let error: &dyn Error = error.as_ref();
         tracing::error!(error, "photos of a deleted department not removed");
     }

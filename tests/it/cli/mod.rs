@@ -2,6 +2,7 @@
 
 mod card_commands;
 mod database_commands;
+mod log;
 mod planning;
 mod serving;
 mod sketching;

@@ -1,7 +1,7 @@
 //! Finding a car.
 
 use super::reader::Reader;
-use axum::http::StatusCode;
+use axum::http::{HeaderName, StatusCode};
 
 #[tokio::test]
 async fn an_empty_book_says_where_to_begin() {
@@ -94,7 +94,8 @@ async fn a_search_of_ten_thousand_letters_is_answered() {
 async fn the_part_below_the_box_is_the_same_with_and_without_script() {
     let reader = Reader::demo().await;
     let page = reader.get("/?q=sedan").await;
-    let part = reader.get("/find?q=sedan").await;
+    let asked = [(HeaderName::from_static("x-part"), "below")];
+    let part = reader.get_with("/find?q=sedan", &asked).await;
     assert_eq!(part.status, StatusCode::OK);
     assert!(page.text().contains(part.text().trim()));
     assert_eq!(part.count("html > head > *"), 0);

@@ -136,7 +136,7 @@ async fn once_it_is_gone_nothing_it_gave_out_opens_anything() {
     store.call_off_leaving(keeper, now).await.unwrap();
     let long_ago = now - COOLING_OFF;
     store.ask_to_leave(keeper, long_ago).await.unwrap();
-    sweep(store, None).await;
+    sweep(store, &PhotoFiles::in_memory()).await;
 
     assert_eq!(opens(Who::Stranger, &card).await, StatusCode::NOT_FOUND);
     let history = format!("{card}/history/1");
@@ -178,7 +178,7 @@ async fn the_files_of_its_photos_go_with_it() {
     let now = OffsetDateTime::now_utc();
     crate::store::annotations::note_with_photos(store, keeper, &door.card, "Clip").await;
     store.ask_to_leave(keeper, now - COOLING_OFF).await.unwrap();
-    sweep(store, Some(&photos)).await;
+    sweep(store, &photos).await;
     let left = async |name: &str| photos.read(name, PhotoSize::Full).await.unwrap().is_some();
     assert!(!left("a1b2c3").await);
     assert!(left("e7f8g9").await, "another department's stays");

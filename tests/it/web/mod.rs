@@ -12,6 +12,7 @@ mod figures;
 mod find;
 mod findings;
 mod guards;
+mod headers;
 mod history;
 mod inches;
 mod kept;
