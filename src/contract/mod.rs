@@ -19,6 +19,7 @@ mod figure;
 pub mod from_file;
 mod json;
 mod locate;
+pub mod notes;
 pub mod path;
 pub mod plan;
 pub mod problem;

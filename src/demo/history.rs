@@ -33,13 +33,14 @@ enum Step {
     },
 }
 
-/// Makes the card on the day of its first finding and plays its steps.
+/// Makes the card on the day of its first finding and plays its steps; none
+/// where nothing was found.
 pub(super) async fn replay(
     store: &Store,
     name: &'static str,
     crew: &Crew,
     card: Card,
-) -> Result<(), DemoError> {
+) -> Result<Option<CardId>, DemoError> {
     let details = CardDetails::from(&card);
     let mut made: Option<CardId> = None;
     for (at, step) in steps(card.findings) {
@@ -52,7 +53,7 @@ pub(super) async fn replay(
         crew.accept_corrections(store, actor, &card, at).await?;
         made = Some(card);
     }
-    Ok(())
+    Ok(made)
 }
 
 impl Step {

@@ -10,6 +10,7 @@
 mod accounts;
 mod cards;
 mod history;
+mod notes;
 mod tools;
 
 use crate::contract::card_file::{self, CardFileError};
@@ -62,14 +63,21 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
     store
         .set_plan_settings(&local, None, &settings, now)
         .await?;
+    let mut noted = None;
     for card in &CARDS {
         let read = card_file::read(card.text.as_bytes()).map_err(|source| DemoError::Card {
             name: card.name,
             source,
         })?;
-        history::replay(store, card.name, &crews[card.department], read.card).await?;
+        let made = history::replay(store, card.name, &crews[card.department], read.card).await?;
+        if card.name == notes::NOTED {
+            noted = made;
+        }
     }
     share(store, &crews, now).await?;
+    if let Some(card) = noted {
+        notes::write(store, &crews, &card).await?;
+    }
     accounts::open(store, &crews, now).await?;
     Ok(local)
 }

@@ -2,7 +2,7 @@
 //! its place, or at the tail of its arrow. A tag is no part's number, which
 //! stands in a square box; one that is only offered has a dashed edge.
 
-use super::bar::{Bar, Toward};
+use super::bar::{Bar, Beside, Toward};
 use super::mark::Mark;
 use super::place::spread;
 use super::scene::{Anchor, Form, Pen};
@@ -56,8 +56,14 @@ pub fn arrow(pen: &mut Pen, tail: Point, head: Point) {
     );
 }
 
-/// Tags of the notes at stations of a bar, along its middle, none on another.
-pub fn on_bar(pen: &mut Pen, bar: &Bar, notes: &[NoteMark], span: &SpanZones) {
+/// Height of a tag at a bar, and how far it lies on it: the zones below stay in
+/// sight.
+const LOW: f64 = 12.0;
+const ON: f64 = 4.0;
+
+/// Tags of the notes at stations of a bar, along one of its edges, none on
+/// another.
+pub fn on_bar(pen: &mut Pen, bar: &Bar, notes: &[NoteMark], span: &SpanZones, edge: Beside) {
     let at = |note: &NoteMark| match &note.target {
         Target::Station { span: on, at_mm } if span.id == on.as_str() => {
             Some(bar.along(at_mm.clamp(0.0, bar.length_mm)))
@@ -67,18 +73,30 @@ pub fn on_bar(pen: &mut Pen, bar: &Bar, notes: &[NoteMark], span: &SpanZones) {
     let mut own: Vec<(f64, &NoteMark)> = notes.iter().filter_map(|n| Some((at(n)?, n))).collect();
     own.sort_by(|a, b| a.0.total_cmp(&b.0));
     let upright = bar.toward == Toward::Up;
+    let wide = |note: &NoteMark| Face::Note.width(&note.id) + 8.0;
     let middles: Vec<f64> = own.iter().map(|(along, _)| *along).collect();
-    let length = |note: &NoteMark| if upright { HIGH } else { wide(&note.id) };
-    let lengths: Vec<f64> = own.iter().map(|(_, note)| length(note)).collect();
+    let lengths: Vec<f64> = own
+        .iter()
+        .map(|(_, note)| if upright { LOW } else { wide(note) })
+        .collect();
     let ends = (bar.along(0.0), bar.along(bar.length_mm));
     let (low, high) = (ends.0.min(ends.1) - 8.0, ends.0.max(ends.1) + 8.0);
     let placed = spread(&middles, &lengths, low, high).unwrap_or(middles);
     for (along, (_, note)) in placed.iter().zip(&own) {
-        let across = bar.across + bar.thick / 2.0;
+        let deep = if upright { wide(note) } else { LOW };
+        let across = bar.off(edge, deep / 2.0 - ON);
         let middle = match upright {
             true => Point::new(across, *along),
             false => Point::new(*along, across),
         };
-        tag(pen, middle, &note.id, note.offered);
+        let size = (wide(note) - 1.5, LOW - 1.0);
+        let own = Rect::from_center_size(middle, size);
+        let round = own.to_rounded_rect(LOW / 2.0).to_path(0.1);
+        pen.form(Mark::Paper, Form::Curve(round.clone()));
+        if note.offered {
+            pen.form(Mark::EdgeOffered, Form::Curve(round));
+        }
+        let at = (middle.x, middle.y + 3.8);
+        pen.text(Face::Note, Anchor::Middle, at, note.id.as_str());
     }
 }

@@ -25,6 +25,7 @@ pub use file::{CardDetailsFile, CardFile, FindingFile, PlaceFile, PolicyFile, Ve
 pub use limits::{MOST_BYTES, MOST_FINDINGS};
 pub use read::{CardFileError, ReadCard, read, read_additions, read_details};
 
+pub(super) use annotation::read_about;
 pub(super) use read::{read_card, read_document, read_row};
 pub(super) use vehicle::read_variant;
 

@@ -54,6 +54,12 @@ impl Standing {
         matches!(self, Self::Open | Self::Offered)
     }
 
+    /// Whether everybody who reads the card sees it; else its department alone,
+    /// and who wrote it.
+    pub const fn is_for_all(self) -> bool {
+        matches!(self, Self::Open | Self::Offered | Self::Resolved)
+    }
+
     /// Whether it needs a reason.
     pub const fn needs_reason(self) -> bool {
         matches!(self, Self::Declined | Self::Withdrawn)

@@ -21,9 +21,9 @@ impl Picture {
     /// The two axes in words: from where, and which way.
     pub const fn axes(self) -> [&'static str; 2] {
         match self {
-            Self::Left | Self::Right => ["behind the front axle", "above the ground"],
-            Self::Top => ["behind the front axle", "right of the middle"],
-            Self::Front => ["right of the middle", "above the ground"],
+            Self::Left | Self::Right => ["Behind the front axle", "Above the ground"],
+            Self::Top => ["Behind the front axle", "Right of the middle"],
+            Self::Front => ["Right of the middle", "Above the ground"],
         }
     }
 }

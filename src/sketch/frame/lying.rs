@@ -65,7 +65,13 @@ impl Sheet<'_> {
             self.name_with_flags(pen, span, (bar.whole().x0, name_y));
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
-            note::on_bar(pen, &bar, self.options.notes, span);
+            // The edge that no bracket is at.
+            let away = if before {
+                Beside::After
+            } else {
+                Beside::Before
+            };
+            note::on_bar(pen, &bar, self.options.notes, span, away);
             let (hard, figures) = if before {
                 (Beside::After, across - 13.0)
             } else {
@@ -220,7 +226,7 @@ impl Sheet<'_> {
             );
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
-            note::on_bar(pen, &bar, self.options.notes, span);
+            note::on_bar(pen, &bar, self.options.notes, span, Beside::Before);
             bar::hard(pen, &bar, span, Beside::Before);
             self.gap_figures_along(
                 pen,

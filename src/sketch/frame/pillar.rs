@@ -64,7 +64,7 @@ impl Sheet<'_> {
         self.linked(pen, span, target, |pen| {
             bar::draw(pen, &bar, span, self.zones);
             working::on_bar(pen, &bar, &working::on_span(self.options.works, span));
-            note::on_bar(pen, &bar, self.options.notes, span);
+            note::on_bar(pen, &bar, self.options.notes, span, Beside::Before);
             let hard = !bar::hard_runs(span).is_empty();
             bar::hard(pen, &bar, span, Beside::After);
             for gap in bar::best_gaps(span) {

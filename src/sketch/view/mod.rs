@@ -54,6 +54,7 @@ pub fn draw(zones: &Zones, body: &FittedBody, view: View, options: &Options) -> 
     drawing.sides(&mut pen, &mut taken);
     people::rings(&drawing, &mut pen, &mut taken);
     let (keyed, mut y) = if options.works.is_empty() {
+        notes::reserve(&drawing, &mut taken);
         let keyed = labels::numbers(&drawing, &mut pen, &mut taken);
         notes::tags(&drawing, &mut pen, &mut taken);
         let y = drawing.scale_bar(&mut pen, area.y1 + 6.0);

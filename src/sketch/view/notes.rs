@@ -66,6 +66,19 @@ fn placed<'a>(drawing: &'a Drawing) -> Vec<Placed<'a>> {
     drawing.options.notes.iter().filter_map(place).collect()
 }
 
+/// Keeps the places that notes point to free of other numbers.
+pub fn reserve(drawing: &Drawing, taken: &mut Taken) {
+    for Placed { at, head, .. } in placed(drawing) {
+        let head = head.unwrap_or(at);
+        taken.take(Rect::from_center_size(head, (12.0, 12.0)));
+        let pieces = (head - at).hypot() / 6.0;
+        for n in 1..pieces as usize {
+            let on = at + (head - at) * (n as f64 / pieces);
+            taken.take(Rect::from_center_size(on, (5.0, 5.0)));
+        }
+    }
+}
+
 /// Arrows, then every tag in a free place; a place outside the drawing, noted on
 /// a car of other dimensions, is drawn at its edge.
 pub fn tags(drawing: &Drawing, pen: &mut Pen, taken: &mut Taken) {
@@ -74,13 +87,9 @@ pub fn tags(drawing: &Drawing, pen: &mut Pen, taken: &mut Taken) {
     let shown = placed(drawing);
     for Placed { at, head, .. } in &shown {
         match head {
-            Some(head) => {
-                note::arrow(pen, inside(*at), inside(*head));
-                taken.take(Rect::from_center_size(inside(*head), (10.0, 10.0)));
-            }
+            Some(head) => note::arrow(pen, inside(*at), inside(*head)),
             None => {
                 let at = inside(*at);
-                taken.take(Rect::from_center_size(at, (7.0, 7.0)));
                 pen.stroke(Mark::Foot, vec![at, at], 3.4);
             }
         }

@@ -75,6 +75,19 @@ pub async fn read_card(state: &AppState, id: &str) -> Result<StoredCard, ApiErro
     stored.ok_or_else(|| ApiError::not_found("card"))
 }
 
+/// The card as who asks may have it: another department's without the notes that
+/// were hidden, declined or withdrawn.
+pub fn for_reader(state: &AppState, mut stored: StoredCard) -> StoredCard {
+    if stored.department != state.actor.department {
+        let notes = &mut stored.card.annotations;
+        notes.retain(|a| a.note.standing.is_for_all());
+        for annotation in notes {
+            annotation.replies.retain(|r| r.standing.is_for_all());
+        }
+    }
+    stored
+}
+
 /// The same, for a write: only the department's own exist to it.
 pub async fn read_own_card(state: &AppState, id: &str) -> Result<StoredCard, ApiError> {
     let stored = read_card(state, id).await?;
@@ -140,7 +153,7 @@ pub async fn show_card(
     Path(id): Path<String>,
     headers: HeaderMap,
 ) -> Result<Response, ApiError> {
-    let stored = read_card(&state, &id).await?;
+    let stored = for_reader(&state, read_card(&state, &id).await?);
     Ok(answer::of_revision(&headers, stored.revision, || {
         card_file::write(&stored.card)
     }))

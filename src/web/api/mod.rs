@@ -4,6 +4,7 @@
 //! site can send. Errors are problem documents (RFC 9457). What can be edited
 //! carries an `ETag` and asks for it back in `If-Match`.
 
+mod annotations;
 mod answer;
 mod audit;
 mod body;
@@ -88,6 +89,10 @@ fn described() -> OpenApiRouter<Service> {
         .routes(routes!(zones::show_zones))
         .routes(routes!(sketch::show_svg))
         .routes(routes!(sketch::show_png))
+        .routes(routes!(
+            annotations::list_annotations,
+            annotations::add_annotations
+        ))
         .routes(routes!(findings::add_findings))
         .routes(routes!(findings::change_status))
         .routes(routes!(details::show_details, details::update_details))

@@ -54,11 +54,7 @@ impl Viewer<'_> {
     /// What was never accepted, or was taken back, is for its department and
     /// for who wrote it.
     pub fn sees(&self, remark: &Remark) -> bool {
-        let for_all = matches!(
-            remark.standing,
-            Standing::Open | Standing::Offered | Standing::Resolved
-        );
-        for_all || self.at_home || self.own.contains(&remark.id)
+        remark.standing.is_for_all() || self.at_home || self.own.contains(&remark.id)
     }
 }
 

@@ -100,6 +100,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/api/v1/find", SignIn, None),
     ("/api/v1/cards", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}", SignIn, None),
+    ("/api/v1/cards/{id}/annotations", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}/details", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}/findings", RECORD, Some(RECORD)),
     (

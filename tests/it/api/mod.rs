@@ -1,5 +1,6 @@
 //! `/api/v1` through the router, without a port.
 
+mod annotations;
 mod answers;
 mod cards;
 mod department;

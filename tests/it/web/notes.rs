@@ -468,6 +468,13 @@ async fn a_partner_offers_and_sees_only_what_is_for_all_and_a_stranger_nothing()
         StatusCode::NOT_FOUND,
         "hidden is the owner’s"
     );
+    let api = format!("/api/v1/cards/{}/annotations", door.card);
+    let theirs = door.get(Who::Stranger, &api).await.body;
+    assert!(
+        theirs.contains("Theirs") && !theirs.contains("Ours"),
+        "{theirs}"
+    );
+    assert!(door.get(Who::Trainer, &api).await.body.contains("Ours"));
     let decline = [
         ("do", "settle"),
         ("id", "n2"),
