@@ -8,7 +8,7 @@ use crate::contract::zones_of_file;
 use crate::domain::card::Card;
 use crate::domain::vehicle::Variant;
 use crate::store::{Store, TakenIn};
-use anyhow::Context;
+use anyhow::{Context, bail};
 use clap::Args;
 use std::path::{Path, PathBuf};
 use time::OffsetDateTime;
@@ -78,6 +78,9 @@ async fn bring_in(brought: Vec<Brought>, own: bool, database: &str) -> anyhow::R
             }
             Brought::Archive(archive) => {
                 let incoming = store.compare_archive(&actor, &archive).await?;
+                if let Some(said) = incoming.iter().find_map(|one| one.misfit(false)) {
+                    bail!("the archive does not go onto what is here: {said}");
+                }
                 let taken = store
                     .take_in_archive(&actor, (&archive, &incoming), (own, false), now)
                     .await?;

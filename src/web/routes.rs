@@ -109,6 +109,12 @@ fn writes() -> Router<Service> {
             get(strip::show_strip).post(strip::work_strip),
         )
         .route(
+            "/import",
+            get(archive::show_archive)
+                .post(archive::take_archive)
+                .layer(DefaultBodyLimit::max(archive::BODY_LIMIT_BYTES)),
+        )
+        .route(
             "/cards/{id}/import",
             get(spreadsheet::show_import)
                 .post(spreadsheet::take_import)

@@ -33,7 +33,7 @@ async function crawl(browser, base) {
   const page = await context.newPage();
   const first = await (await context.request.get(`${base}/api/v1/cards?limit=2`)).json();
   const cards = first.cards.map((c) => `${base}/cards/${c.id}`);
-  const waiting = [`${base}/`, `${base}/cards/new`, `${base}/audit`, `${base}/department/deletion`, `${base}/partners`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
+  const waiting = [`${base}/`, `${base}/cards/new`, `${base}/import`, `${base}/audit`, `${base}/department/deletion`, `${base}/partners`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
   for (const card of cards) {
     waiting.push(card, ...["edit", "measurements", "strip", "import", "findings/new", "history", "print", "plan", "sharing"].map((p) => `${card}/${p}`));
     waiting.push(`${card}/plan?${OPEN}`, `${card}/plan?${REFUSED}`);

@@ -5,7 +5,8 @@ use super::{
     Archive, ArchiveError, ArchivedCard, MANIFEST, MOST_BYTES, MOST_FILE_BYTES, MOST_FILES,
     MOST_UNPACKED_BYTES, name,
 };
-use crate::contract::card_file;
+use crate::contract::zones_of_file;
+use crate::domain::vehicle::Variant;
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
@@ -32,14 +33,16 @@ pub fn read(bytes: &[u8]) -> Result<Archive, ArchiveError> {
             name: listed.file.clone(),
         };
         let text = files.remove(&listed.file).ok_or_else(missing)?;
-        let read = card_file::read(&text).map_err(|error| ArchiveError::Card {
+        // Worked out, so that no card is taken whose parts do not lie on its body.
+        let answer = zones_of_file(&text, &Variant::default());
+        let read = answer.map_err(|error| ArchiveError::Card {
             name: listed.file.clone(),
             error,
         })?;
         cards.push(ArchivedCard {
             id: listed.id.clone(),
             revision: listed.revision,
-            card: read.card,
+            card: read.read.card,
         });
     }
     // A card that the manifest does not name as one would be lost unseen.

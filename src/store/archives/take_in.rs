@@ -5,8 +5,12 @@
 use super::super::Store;
 use super::super::contract::*;
 use super::super::error::StoreError;
+use super::super::findings::Numbering;
 use super::origin::CardOrigin;
 use crate::contract::archive::{Archive, ArchivedCard, Difference, as_new};
+use crate::domain::card::Card;
+use crate::domain::vehicle::Variant;
+use crate::domain::zone::zones;
 use std::collections::BTreeSet;
 use time::OffsetDateTime;
 
@@ -16,6 +20,27 @@ pub struct Incoming {
     pub archived: ArchivedCard,
     /// The book's card, and what the archive brings to it; `None` for a new card.
     pub here: Option<(StoredCard, Difference)>,
+}
+
+impl Incoming {
+    /// The book's card with what the archive brings to it; `None` for a new card.
+    pub fn after(&self, conflicts: bool) -> Option<Card> {
+        let (stored, difference) = self.here.as_ref()?;
+        let mut after = stored.card.clone();
+        let mut numbering = Numbering::of(&after.findings);
+        let offers = difference.offers(&stored.card, &self.archived.card, conflicts);
+        let offers = offers.into_iter().map(|offer| numbering.fill_in(offer));
+        after.findings.extend(offers);
+        Some(after)
+    }
+
+    /// Why the book's card cannot hold what the archive brings to it: its body is
+    /// another, or measured otherwise. `None` where it can.
+    pub fn misfit(&self, conflicts: bool) -> Option<String> {
+        let after = self.after(conflicts)?;
+        let error = zones(&after, &Variant::default()).err()?;
+        Some(format!("card {}: {error}", self.archived.id))
+    }
 }
 
 /// What became of one card of an archive.

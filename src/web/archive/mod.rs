@@ -1,5 +1,8 @@
 //! Archives over the web: one's own cards out, and cards of others in.
 
+mod page;
 mod send;
+mod take;
 
 pub use send::{send_all, send_card};
+pub use take::{BODY_LIMIT_BYTES, show_archive, take_archive};

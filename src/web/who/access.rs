@@ -42,6 +42,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/edit", RECORD, Some(RECORD)),
     ("/cards/{id}/export.zip", SignIn, None),
     ("/export", KEEP, None),
+    ("/import", RECORD, Some(RECORD)),
     ("/cards/{id}/findings", SignIn, None),
     ("/cards/{id}/findings/new", RECORD, Some(RECORD)),
     ("/cards/{id}/findings/{finding}", SignIn, Some(RECORD)),

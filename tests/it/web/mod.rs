@@ -1,6 +1,7 @@
 //! Pages, asked of the router itself: no port, no sleep.
 
 mod access;
+mod archive;
 mod audit;
 mod beside;
 mod card;

@@ -107,6 +107,24 @@ impl Site {
             .await
     }
 
+    /// The same store, served otherwise.
+    pub fn served_as(self, serve: impl Fn(Store) -> Service) -> Self {
+        Self {
+            router: router(serve(self.store.clone())),
+            ..self
+        }
+    }
+
+    /// What an address answers, byte for byte.
+    pub async fn bytes(&self, path: &str) -> Vec<u8> {
+        let request = Request::get(path).header(header::HOST, "localhost:8080");
+        let request = request.body(Body::empty()).unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        assert_eq!(response.status(), StatusCode::OK, "{path}");
+        let body = response.into_body().collect().await.unwrap();
+        body.to_bytes().to_vec()
+    }
+
     /// A form that carries a file, as a browser sends it.
     pub async fn upload(
         &self,

@@ -1,0 +1,203 @@
+//! The two pages of an archive: the one that asks for it, and the one that shows
+//! what it brings.
+
+use super::take::Brought;
+use crate::domain::body::{FittedBody, fit, style};
+use crate::domain::card::Card;
+use crate::domain::finding::{Finding, Report};
+use crate::store::Incoming;
+use crate::web::findings::{effect, in_words, learnt};
+use crate::web::no_cut_table::ChangeRow;
+use crate::web::say;
+use crate::web::typed::Typed;
+use askama::Template;
+use askama_web::WebTemplate;
+
+/// Known cards whose findings are shown one by one; the others are counted.
+const MOST_CARDS: usize = 40;
+/// Findings of one card that are shown one by one.
+const MOST_FINDINGS: usize = 60;
+
+/// Asks for an archive.
+#[derive(Template, WebTemplate)]
+#[template(path = "archive/archive.html")]
+pub struct ArchivePage {
+    /// What else is wrong with the one sent, one line a fault.
+    pub more: Vec<String>,
+    /// Whether every card of the department can be sent from here.
+    pub may_send: bool,
+    pub typed: Typed,
+}
+
+/// Shows what an archive brings.
+#[derive(Template, WebTemplate)]
+#[template(path = "archive/brought.html")]
+pub struct BroughtPage {
+    pub name: String,
+    pub origin: String,
+    pub made: String,
+    pub seen: String,
+    pub new: Vec<NewCard>,
+    pub changed: Vec<ChangedCard>,
+    /// Changed cards that are taken in and not shown one by one.
+    pub more: usize,
+    /// Known cards to which it brings nothing.
+    pub same: Vec<SameCard>,
+    pub conflicts: usize,
+    /// Photos and other files that are not taken in.
+    pub files: usize,
+    pub may_decide: bool,
+    pub moved: Option<&'static str>,
+    pub typed: Typed,
+}
+
+/// A card the book does not have.
+pub struct NewCard {
+    pub title: String,
+    pub style: String,
+    pub parts: usize,
+    pub bare: usize,
+}
+
+/// A card the book has, and what the archive brings to it.
+pub struct ChangedCard {
+    pub title: String,
+    pub href: String,
+    pub known: usize,
+    pub new: Vec<Row>,
+    pub more: usize,
+    pub conflicts: Vec<ConflictRow>,
+    pub notes: Vec<String>,
+    pub changes: Result<Vec<ChangeRow>, String>,
+}
+
+/// A card to which the archive brings nothing.
+pub struct SameCard {
+    pub title: String,
+    pub href: String,
+    pub notes: Vec<String>,
+}
+
+/// One finding.
+pub struct Row {
+    pub id: String,
+    pub said: String,
+    pub learnt: String,
+    /// It no longer acts there, so it is not taken in.
+    pub set_aside: Option<&'static str>,
+}
+
+/// One number, two statements.
+pub struct ConflictRow {
+    pub here: Row,
+    pub there: Row,
+}
+
+impl BroughtPage {
+    pub(super) fn new(
+        brought: &Brought,
+        may_decide: bool,
+        typed: Typed,
+        moved: Option<&'static str>,
+    ) -> Self {
+        let manifest = &brought.archive.manifest;
+        let mut page = Self {
+            name: brought.sent.name.clone(),
+            origin: manifest.origin.name.clone(),
+            made: say::moment(manifest.made_at),
+            seen: brought.seen(),
+            new: Vec::new(),
+            changed: Vec::new(),
+            more: 0,
+            same: Vec::new(),
+            conflicts: 0,
+            files: brought.archive.files.len(),
+            may_decide,
+            moved,
+            typed,
+        };
+        for one in &brought.incoming {
+            page.add(one);
+        }
+        page
+    }
+
+    fn add(&mut self, one: &Incoming) {
+        let card = &one.archived.card;
+        let Some((stored, difference)) = &one.here else {
+            self.new.push(NewCard::of(card));
+            return;
+        };
+        let title = say::title(&stored.card.vehicle);
+        let href = format!("/cards/{}", stored.id);
+        let mut notes: Vec<String> = difference
+            .standing
+            .iter()
+            .map(|s| {
+                format!(
+                    "{} is {} here and {} there: stays as it is",
+                    s.id, s.here, s.there
+                )
+            })
+            .collect();
+        if !difference.details.is_empty() {
+            let what = difference.details.join(", ");
+            notes.push(format!("not taken over, though not the same: {what}"));
+        }
+        self.conflicts += difference.conflicts.len();
+        if difference.is_nothing_new() {
+            self.same.push(SameCard { title, href, notes });
+        } else if self.changed.len() >= MOST_CARDS {
+            self.more += 1;
+        } else {
+            let body = body_of(card);
+            let row = |f: &Finding| Row::of(f, body.as_ref());
+            let conflicts = difference.conflicts.iter().map(|c| ConflictRow {
+                here: row(&c.here),
+                there: row(&c.there),
+            });
+            let after = one.after(false);
+            self.changed.push(ChangedCard {
+                title,
+                href,
+                known: difference.known,
+                new: difference.new.iter().take(MOST_FINDINGS).map(row).collect(),
+                more: difference.new.len().saturating_sub(MOST_FINDINGS),
+                conflicts: conflicts.collect(),
+                notes,
+                changes: after.map_or(Ok(Vec::new()), |after| {
+                    effect(&stored.card, &after).map_err(|e| e.to_string())
+                }),
+            });
+        }
+    }
+}
+
+impl NewCard {
+    fn of(card: &Card) -> Self {
+        let is_bare = |f: &&Finding| matches!(f.report, Report::Bare(_));
+        let bare = card.findings.iter().filter(is_bare).count();
+        Self {
+            title: say::title(&card.vehicle),
+            style: say::style_name(&card.vehicle).to_owned(),
+            parts: card.findings.len() - bare,
+            bare,
+        }
+    }
+}
+
+impl Row {
+    fn of(finding: &Finding, body: Option<&FittedBody>) -> Self {
+        Self {
+            id: finding.id.clone(),
+            said: body.map_or_else(String::new, |body| in_words(finding, body)),
+            learnt: learnt(finding),
+            set_aside: (!finding.acts()).then(|| finding.status.word()),
+        }
+    }
+}
+
+/// The body of an archived card; it was fitted when the archive was read.
+fn body_of(card: &Card) -> Option<FittedBody> {
+    fit(style(card.vehicle.body_style), &card.measured).ok()
+}

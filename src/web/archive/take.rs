@@ -1,0 +1,207 @@
+//! Cards from an archive: it is read and checked, what it brings is shown card by
+//! card beside what the book has, and only then is it taken in. Until then it
+//! waits with the member who sent it.
+
+use super::page::{ArchivePage, BroughtPage};
+use crate::contract::archive::{self, Archive, ArchiveError, MOST_BYTES};
+use crate::domain::role::Deed;
+use crate::store::{Incoming, StoreError, WaitingArchive};
+use crate::web::error::AppError;
+use crate::web::state::AppState;
+use crate::web::typed::{Asked, Typed, Upload};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+use time::OffsetDateTime;
+
+/// Bytes that the address takes: more than an archive may have, so that one that
+/// is too large is answered by the page.
+pub const BODY_LIMIT_BYTES: usize = MOST_BYTES + (8 << 20);
+
+const FILE: Asked<'static> = Asked::new("file", "The archive");
+/// The archive is our own record.
+const OWN: Asked<'static> = Asked::new("own", "Our own record");
+/// What is in conflict is taken in as well.
+const CONFLICTS: &str = "conflicts";
+
+const MOVED: &str = "A card changed, or another archive was sent, while this was open. Below is what it brings now.";
+
+/// `GET /import`
+pub async fn show_archive(state: AppState) -> Result<Response, AppError> {
+    match waiting(&state).await? {
+        None => Ok(form(&state, Typed::default(), Vec::new())),
+        Some(brought) => Ok(preview(&state, &brought, Typed::default(), None)),
+    }
+}
+
+/// `POST /import`
+pub async fn take_archive(state: AppState, upload: Upload) -> Result<Response, AppError> {
+    match upload.typed.value("act") {
+        "read" => take_in(&state, upload).await,
+        "save" => save(&state, upload.typed).await,
+        "discard" => {
+            state.store.drop_waiting_archive(&state.actor).await?;
+            Ok(Redirect::to("/import").into_response())
+        }
+        _ => Err(AppError::BadRequest(
+            "There is no such key; nothing was changed.".to_owned(),
+        )),
+    }
+}
+
+/// An archive that waits, and what it brings to the book as it is now.
+pub(super) struct Brought {
+    pub sent: WaitingArchive,
+    pub archive: Archive,
+    pub incoming: Vec<Incoming>,
+}
+
+impl Brought {
+    /// Stands for what was shown: the archive, and each card of the book it was
+    /// compared with.
+    pub fn seen(&self) -> String {
+        let mut digest = Sha256::new();
+        digest.update(self.sent.sent_at.unix_timestamp_nanos().to_be_bytes());
+        for one in &self.incoming {
+            let revision = one.here.as_ref().map_or(0, |(stored, _)| stored.revision);
+            digest.update(revision.to_be_bytes());
+        }
+        digest
+            .finalize()
+            .iter()
+            .fold(String::new(), |mut hex, byte| {
+                write!(hex, "{byte:02x}").expect("a text takes every digit");
+                hex
+            })
+    }
+}
+
+/// Reading unpacks and works every card out: not on a thread that answers others.
+async fn read(bytes: Vec<u8>) -> Result<Result<Archive, ArchiveError>, AppError> {
+    tokio::task::spawn_blocking(move || archive::read(&bytes))
+        .await
+        .map_err(|e| AppError::Internal(Box::new(e)))
+}
+
+async fn waiting(state: &AppState) -> Result<Option<Brought>, AppError> {
+    let (store, actor) = (&state.store, &state.actor);
+    let Some(sent) = store.waiting_archive(actor).await? else {
+        return Ok(None);
+    };
+    // It was read before it was kept; a newer program may read it otherwise.
+    let Ok(archive) = read(sent.bytes.clone()).await? else {
+        store.drop_waiting_archive(actor).await?;
+        return Ok(None);
+    };
+    let incoming = store.compare_archive(actor, &archive).await?;
+    Ok(Some(Brought {
+        sent,
+        archive,
+        incoming,
+    }))
+}
+
+async fn take_in(state: &AppState, upload: Upload) -> Result<Response, AppError> {
+    let mut typed = upload.typed;
+    let Some(file) = upload.file else {
+        typed.refuse(FILE, "choose an archive, a file that ends in .zip");
+        return Ok(form(state, typed, Vec::new()));
+    };
+    match read(file.bytes.clone()).await? {
+        Err(error) => {
+            let mut lines = error.lines();
+            typed.refuse(FILE, lines.remove(0));
+            Ok(form(state, typed, lines))
+        }
+        Ok(_) => {
+            let now = OffsetDateTime::now_utc();
+            let kept = state
+                .store
+                .keep_waiting_archive(&state.actor, &file.name, &file.bytes, now);
+            kept.await?;
+            Ok(Redirect::to("/import").into_response())
+        }
+    }
+}
+
+async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> {
+    let Some(brought) = waiting(state).await? else {
+        typed.refuse(
+            FILE,
+            "nothing waits: it was taken in or discarded in another window",
+        );
+        let mut response = form(state, typed, Vec::new());
+        *response.status_mut() = StatusCode::PRECONDITION_FAILED;
+        return Ok(response);
+    };
+    if typed.value("seen") != brought.seen() {
+        return Ok(moved(state, &brought));
+    }
+    let own = typed.chosen(OWN.name, "yes");
+    if own && !state.actor.roles.may(Deed::Decide) {
+        typed.refuse(
+            OWN,
+            "this takes an officer: without it, findings come as offers",
+        );
+    }
+    let conflicts = typed.chosen(CONFLICTS, "yes");
+    let misfit = brought
+        .incoming
+        .iter()
+        .find_map(|one| one.misfit(conflicts));
+    if let Some(said) = misfit {
+        typed.refuse(Asked::new("cards", "The cards"), said);
+    }
+    if !typed.is_valid() {
+        return Ok(preview(state, &brought, typed, None));
+    }
+    let (store, actor) = (&state.store, &state.actor);
+    let what = (&brought.archive, brought.incoming.as_slice());
+    let now = OffsetDateTime::now_utc();
+    match store
+        .take_in_archive(actor, what, (own, conflicts), now)
+        .await
+    {
+        Ok(taken) => {
+            store.drop_waiting_archive(actor).await?;
+            let next = match taken.as_slice() {
+                [one] => format!("/cards/{}", one.card),
+                _ => "/".to_owned(),
+            };
+            Ok(Redirect::to(&next).into_response())
+        }
+        Err(StoreError::Conflict { .. }) => match waiting(state).await? {
+            Some(brought) => Ok(moved(state, &brought)),
+            None => Ok(Redirect::to("/import").into_response()),
+        },
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// Shows what it brings now; nothing was taken in.
+fn moved(state: &AppState, brought: &Brought) -> Response {
+    let mut response = preview(state, brought, Typed::default(), Some(MOVED));
+    *response.status_mut() = StatusCode::PRECONDITION_FAILED;
+    response
+}
+
+/// The page that asks for an archive, with what is wrong with the one sent.
+fn form(state: &AppState, typed: Typed, more: Vec<String>) -> Response {
+    let page = ArchivePage {
+        more,
+        may_send: state.actor.roles.may(Deed::Keep),
+        typed,
+    };
+    (page.typed.status(), page).into_response()
+}
+
+fn preview(
+    state: &AppState,
+    brought: &Brought,
+    typed: Typed,
+    moved: Option<&'static str>,
+) -> Response {
+    let page = BroughtPage::new(brought, state.actor.roles.may(Deed::Decide), typed, moved);
+    (page.typed.status(), page).into_response()
+}
