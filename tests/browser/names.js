@@ -15,6 +15,10 @@ async function made(page, base) {
   for (const [name, value] of [["from", "80"], ["to", "210"], ["car", LONG], ["by", LONG]]) await page.fill(`input[name="${name}"]`, value);
   await page.fill('textarea[name="note"]', LONG);
   await page.click('button[value="save"]');
+  await page.goto(`${card}/notes/new?about=arrow&view=left&spot_a=900&spot_b=500&tail_a=400&tail_b=300`);
+  await page.fill('input[name="label"]', LONG.slice(0, 24));
+  await page.fill('textarea[name="text"]', LONG);
+  await page.click("form.entry button.main");
   return card;
 }
 
@@ -23,7 +27,7 @@ async function checkNames(browser, base, tally) {
   const page = await context.newPage();
   const card = await made(page, base);
   tally.check((await page.textContent("#parts")).includes("pretensioner"), "the finding with long names was not saved");
-  const below = ["", `?region=${LONG}`, "/findings", "/findings/f1", "/findings/f1/correct", "/findings/new", "/history", "/history/2",
+  const below = ["", `?region=${LONG}`, "/findings", "/findings/f1", "/findings/f1/correct", "/findings/new", "/history", "/history/2", "/notes", "/notes/n1",
     "/spans/b-pillar.left", "/sketch/left", "/strip", "/measurements", "/edit", "/print"];
   for (const rest of below) {
     for (const width of [390, 1280]) {

@@ -18,7 +18,7 @@ function kind(address) {
   const url = new URL(address);
   return url.pathname
     .replace(/^\/(cards|body-styles)\/(?!new)[^/]+/, "/$1/-")
-    .replace(/\/(spans|sketch|history|findings)\/(?!new)[^/]+/, "/$1/-") +
+    .replace(/\/(spans|sketch|history|findings|notes)\/(?!new)[^/]+/, "/$1/-") +
     (url.search ? "?" + [...url.searchParams.keys()].join("&") : "");
 }
 

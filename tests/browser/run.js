@@ -11,6 +11,7 @@ const { chromium } = require("playwright-core");
 const { checkDrawings } = require("./drawings.js");
 const { checkLinks } = require("./links.js");
 const { checkNames } = require("./names.js");
+const { checkNotes } = require("./notes.js");
 const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
 const { checkPlanPrint, checkPrint } = require("./print.js");
@@ -58,6 +59,7 @@ async function main(base) {
     await tally.part("links", () => checkLinks(browser, base, tally, scratch));
     await tally.part("long names", () => checkNames(browser, base, tally));
     await tally.part("touch", () => checkTouch(browser, base, tally));
+    await tally.part("notes", () => checkNotes(browser, base, tally));
     await tally.part("plan", () => checkPlan(browser, base, tally));
     await tally.part("strip session", () => checkSession(browser, base, tally));
   } finally {
