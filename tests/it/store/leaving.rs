@@ -366,6 +366,38 @@ async fn before_its_day_it_stays_as_it_is_and_any_keeper_calls_it_off() {
     assert_eq!(store.remove_due(later + COOLING_OFF).await.unwrap(), []);
 }
 
+/// Every table there is or will be: none that carries a department is forgotten,
+/// and none keeps its rows from a removal whose day has come.
+#[tokio::test]
+async fn every_table_that_carries_a_department_is_removed_from_and_lets_go() {
+    let held = empty().await;
+    let options = SqliteConnectOptions::new().filename(&held.path);
+    let mut connection = SqliteConnection::connect_with(&options).await.unwrap();
+    let carrying: Vec<(String,)> = sqlx::query_as(
+        "SELECT DISTINCT s.name FROM sqlite_schema s JOIN pragma_table_info(s.name) c
+         WHERE s.type = 'table' AND c.name = 'department_id' AND s.name <> 'departments_going'",
+    )
+    .fetch_all(&mut connection)
+    .await
+    .unwrap();
+    assert!(carrying.len() > 20, "{carrying:?}");
+    let owned = include_str!("../../../src/store/leaving/removal.rs");
+    for (table,) in carrying {
+        let listed = format!("(\"{table}\", OWN)");
+        assert!(owned.contains(&listed), "{table} is not in OWNED");
+    }
+    let kept: Vec<(String, String)> = sqlx::query_as(
+        "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'
+            AND sql LIKE '%BEFORE DELETE%' AND tbl_name <> 'departments_gone'",
+    )
+    .fetch_all(&mut connection)
+    .await
+    .unwrap();
+    for (trigger, sql) in kept {
+        assert!(sql.contains("departments_due"), "{trigger} never lets go");
+    }
+}
+
 /// A statement of another program at the same file.
 async fn refuses(two: &Two, statement: String) {
     let done = sqlx::query(sqlx::AssertSqlSafe(statement.clone()))
