@@ -114,19 +114,19 @@ impl Store {
         now: OffsetDateTime,
     ) -> Result<Option<()>, StoreError> {
         let mut tx = self.database.write().await?;
-        let done = sqlx::query(
+        let ended: Option<(String,)> = sqlx::query_as(
             "UPDATE api_keys SET revoked_at = $3
-             WHERE department_id = $1 AND id = $2 AND revoked_at IS NULL",
+             WHERE department_id = $1 AND id = $2 AND revoked_at IS NULL RETURNING label",
         )
         .bind(actor.department.as_str())
         .bind(key.as_str())
         .bind(millis(now))
-        .execute(&mut *tx)
+        .fetch_optional(&mut *tx)
         .await?;
-        if done.rows_affected() == 0 {
+        let Some((label,)) = ended else {
             return Ok(None);
-        }
-        Line::new("key-revoked", json!({"key": key.as_str()}))
+        };
+        Line::new("key-revoked", json!({"key": key.as_str(), "label": label}))
             .write(&self.database, &mut tx, actor, None, now)
             .await?;
         tx.commit().await?;

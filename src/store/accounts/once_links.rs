@@ -87,20 +87,28 @@ impl Store {
         now: OffsetDateTime,
     ) -> Result<Option<()>, StoreError> {
         let mut tx = self.database.write().await?;
-        let done = sqlx::query(
+        let ended: Option<(String, String, Option<String>)> = sqlx::query_as(
             "UPDATE once_links SET revoked_at = $3
              WHERE department_id = $1 AND id = $2 AND purpose <> 'set-up'
-               AND used_at IS NULL AND revoked_at IS NULL",
+               AND used_at IS NULL AND revoked_at IS NULL
+             RETURNING purpose, offer, member_id",
         )
         .bind(actor.department.as_str())
         .bind(link.as_str())
         .bind(millis(now))
-        .execute(&mut *tx)
+        .fetch_optional(&mut *tx)
         .await?;
-        if done.rows_affected() == 0 {
+        let Some((purpose, offer, member)) = ended else {
             return Ok(None);
-        }
-        Line::new("once-link-revoked", json!({"link": link.as_str()}))
+        };
+        let at = At {
+            table: "once_links",
+            id: link.as_str(),
+        };
+        let offer: Value = at.json("offer", &offer)?;
+        let detail =
+            json!({"link": link.as_str(), "for": purpose, "offer": offer, "member": member});
+        Line::new("once-link-revoked", detail)
             .write(&self.database, &mut tx, actor, None, now)
             .await?;
         tx.commit().await?;

@@ -83,13 +83,20 @@ fn findings(value: &Value) -> Option<String> {
     }
 }
 
-/// One finding, with what it was corrected by or who spoke for it.
+/// One finding, with what it was corrected by or who spoke for it, or what was
+/// asked of it and why.
 fn finding(detail: &Map<String, Value>) -> Option<String> {
-    let one = detail.get("finding")?.as_str()?;
-    Some(match detail.get("by").and_then(Value::as_str) {
-        Some(by) => format!("{one} by {by}"),
-        None => one.to_owned(),
-    })
+    let text = |key: &str| detail.get(key).and_then(Value::as_str);
+    let mut said = text("finding")?.to_owned();
+    match (text("by"), text("status")) {
+        (Some(by), _) => said.push_str(&format!(" by {by}")),
+        (None, Some(status)) => said.push_str(&format!(", {status}")),
+        (None, None) => {}
+    }
+    if let Some(reason) = text("reason").filter(|r| !r.is_empty()) {
+        said.push_str(&format!(" ({reason})"));
+    }
+    Some(said)
 }
 
 /// One note, with the reason given.
@@ -226,6 +233,17 @@ mod tests {
                 "once-link-made",
                 json!({"link": "l", "for": "reset", "offer": {}, "member": "m2"}),
                 "made a link to join or to a new password: Bo Lark; to a new password",
+            ),
+            (
+                "change-asked",
+                json!({"finding": "f1", "status": "withdrawn", "reason": "another car"}),
+                "asked for a change of a finding: f1, withdrawn (another car)",
+            ),
+            (
+                "once-link-revoked",
+                json!({"link": "l", "for": "invitation", "member": null,
+                    "offer": {"name": "Dee", "roles": ["member"]}}),
+                "took back a link that works once: to join; Dee; member",
             ),
             ("of-later", json!({}), "of later"),
         ] {
