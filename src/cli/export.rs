@@ -1,9 +1,10 @@
 //! `pillarbook export`: cards of the database as card files, or as one archive.
 
 use super::{input, wait_for};
-use crate::config::DatabaseConfig;
+use crate::config::{DatabaseConfig, photos_place};
 use crate::contract::{archive, card_file};
-use crate::store::{Actor, CardId, Store, StoredCard};
+use crate::store::{Actor, CardId, PhotoFiles, Store, StoredCard};
+use crate::web::archive::photos;
 use anyhow::{Context, bail};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -24,6 +25,9 @@ pub struct Export {
     /// The file to write, or with --all the directory; - is standard output
     #[arg(short, long, value_name = "PATH")]
     output: Option<PathBuf>,
+    /// Where photos are kept; left out, beside the database
+    #[arg(long, env = "PILLARBOOK_PHOTOS", value_name = "PLACE")]
+    photos: Option<String>,
     #[command(flatten)]
     database: DatabaseConfig,
 }
@@ -41,7 +45,10 @@ impl Export {
             let actor = store.ensure_local(OffsetDateTime::now_utc()).await?;
             let output = self.output.unwrap_or_else(|| PathBuf::from("-"));
             if let Some(file) = &self.archive {
-                write_archive(&store, &actor, self.card.as_deref(), file).await?;
+                let place = photos_place(self.photos.as_deref(), database);
+                let photo_files = PhotoFiles::at(&place).context("photos cannot be read")?;
+                let of = (&actor, self.card.as_deref());
+                write_archive(&store, &photo_files, of, file).await?;
                 store.close().await;
                 return Ok(());
             }
@@ -67,14 +74,15 @@ async fn write_one(store: &Store, actor: &Actor, id: &str, output: &Path) -> any
 
 async fn write_archive(
     store: &Store,
-    actor: &Actor,
-    card: Option<&str>,
+    photo_files: &PhotoFiles,
+    (actor, card): (&Actor, Option<&str>),
     file: &Path,
 ) -> anyhow::Result<()> {
     let card = card.map(CardId::new);
     let now = OffsetDateTime::now_utc();
     let contents = store.archive(&actor.department, card.as_ref(), now).await?;
-    let contents = contents.context("there is no such card")?;
+    let mut contents = contents.context("there is no such card")?;
+    photos::gather(photo_files, &mut contents).await?;
     let bytes = archive::write(&contents).context("the archive cannot be written")?;
     input::write(file, &bytes)?;
     if !input::is_standard(file) {

@@ -2,12 +2,13 @@
 
 use super::input::{self, Refused};
 use super::wait_for;
-use crate::config::DatabaseConfig;
+use crate::config::{DatabaseConfig, photos_place};
 use crate::contract::archive::{self, Archive};
 use crate::contract::zones_of_file;
 use crate::domain::card::Card;
 use crate::domain::vehicle::Variant;
-use crate::store::{Store, TakenIn};
+use crate::store::{PhotoFiles, Store, TakenIn};
+use crate::web::archive::photos;
 use anyhow::{Context, bail};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -29,6 +30,9 @@ pub struct Import {
     /// The files are our own record: findings of new cards keep their status
     #[arg(long)]
     own: bool,
+    /// Where photos are kept; left out, beside the database
+    #[arg(long, env = "PILLARBOOK_PHOTOS", value_name = "PLACE")]
+    photos: Option<String>,
     #[command(flatten)]
     database: DatabaseConfig,
 }
@@ -43,7 +47,9 @@ impl Import {
     pub fn run(self) -> anyhow::Result<()> {
         let read = self.files.iter().map(|path| self.read(path));
         let brought = read.collect::<anyhow::Result<Vec<Brought>>>()?;
-        wait_for(bring_in(brought, self.own, &self.database.database))
+        let database = &self.database.database;
+        let place = photos_place(self.photos.as_deref(), database);
+        wait_for(bring_in(brought, self.own, database, &place))
     }
 
     fn read(&self, path: &Path) -> anyhow::Result<Brought> {
@@ -64,7 +70,12 @@ impl Import {
     }
 }
 
-async fn bring_in(brought: Vec<Brought>, own: bool, database: &str) -> anyhow::Result<()> {
+async fn bring_in(
+    brought: Vec<Brought>,
+    own: bool,
+    database: &str,
+    place: &str,
+) -> anyhow::Result<()> {
     let store = Store::open(database)
         .await
         .context("the database cannot be opened")?;
@@ -77,14 +88,19 @@ async fn bring_in(brought: Vec<Brought>, own: bool, database: &str) -> anyhow::R
                 println!("{}", stored.id);
             }
             Brought::Archive(archive) => {
-                let incoming = store.compare_archive(&actor, &archive).await?;
+                let mut incoming = store.compare_archive(&actor, &archive).await?;
                 if let Some(said) = incoming.iter().find_map(|one| one.misfit(false)) {
                     bail!("the archive does not go onto what is here: {said}");
                 }
+                let photo_files = PhotoFiles::at(place).context("photos cannot be kept")?;
+                let kept = photos::bring(&photo_files, &archive, &mut incoming).await?;
                 let taken = store
-                    .take_in_archive(&actor, (&archive, &incoming), (own, false), now)
-                    .await?;
-                taken.iter().for_each(tell);
+                    .take_in_archive(&actor, (&archive, &incoming), (own, false), &kept, now)
+                    .await;
+                if taken.is_err() {
+                    photos::forget(&photo_files, &kept).await;
+                }
+                taken?.iter().for_each(tell);
             }
         }
     }

@@ -81,18 +81,23 @@ pub struct ServeConfig {
     pub log_format: LogFormat,
 }
 
+/// Where photos are kept: what was given, or `book-photos` beside `book.db`.
+pub fn photos_place(given: Option<&str>, database: &str) -> String {
+    if let Some(given) = given {
+        return given.to_owned();
+    }
+    let path = database
+        .strip_prefix("sqlite://")
+        .or_else(|| database.strip_prefix("sqlite:"))
+        .unwrap_or(database);
+    let path = Path::new(path).with_extension("");
+    format!("{}-photos", path.display())
+}
+
 impl ServeConfig {
     /// Where photos are kept: what was given, or `book-photos` beside `book.db`.
     pub fn photos_place(&self) -> String {
-        self.photos.clone().unwrap_or_else(|| {
-            let database = &self.database.database;
-            let path = database
-                .strip_prefix("sqlite://")
-                .or_else(|| database.strip_prefix("sqlite:"))
-                .unwrap_or(database);
-            let path = Path::new(path).with_extension("");
-            format!("{}-photos", path.display())
-        })
+        photos_place(self.photos.as_deref(), &self.database.database)
     }
 
     fn photos_in_words(&self) -> String {

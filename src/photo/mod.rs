@@ -6,8 +6,10 @@
 //! Pure: bytes in, bytes out. Decoding takes tens of milliseconds and up to
 //! [`MOST_MEMORY`] bytes; the caller sees to it that few are under way at once.
 
+mod again;
 mod error;
 
+pub use again::take_again;
 pub use error::PhotoError;
 
 use image::codecs::jpeg::JpegEncoder;

@@ -8,7 +8,7 @@
 //! templates stand under `templates/<feature>/`.
 
 pub mod api;
-mod archive;
+pub mod archive;
 pub mod asset;
 pub mod audit;
 pub mod boundary;

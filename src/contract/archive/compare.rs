@@ -5,6 +5,7 @@
 //! look, under whatever number. What is new comes as an offer: it can widen a zone
 //! and take none away until somebody of the department accepts it.
 
+use crate::domain::annotation::Annotation;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
 use std::collections::BTreeMap;
@@ -153,10 +154,24 @@ fn details(here: &Card, there: &Card) -> Vec<&'static str> {
         ("how to tell it", here.identify != there.identify),
         ("power off", here.power_off != there.power_off),
         ("glass", here.glass != there.glass),
-        ("notes", here.annotations != there.annotations),
+        ("notes", notes(here) != notes(there)),
     ];
     let differ = differ.into_iter().filter(|(_, differs)| *differs);
     differ.map(|(what, _)| what).collect()
+}
+
+/// The notes of a card, whatever their photos are kept under and however large.
+fn notes(card: &Card) -> Vec<Annotation> {
+    let mut notes = card.annotations.clone();
+    for note in &mut notes {
+        for remark in std::iter::once(&mut note.note).chain(&mut note.replies) {
+            for photo in &mut remark.photos {
+                photo.name.clear();
+                (photo.width_px, photo.height_px) = (0, 0);
+            }
+        }
+    }
+    notes
 }
 
 /// A card of an archive as a new one of the book: findings that act are offers,

@@ -22,6 +22,7 @@ mod write;
 pub use compare::{Conflict, Difference, Standing, as_new};
 pub use error::ArchiveError;
 pub use manifest::{Listed, ListedCard, Manifest, Origin};
+pub use name::photo_file;
 pub use read::read;
 pub use write::write;
 

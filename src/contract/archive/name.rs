@@ -12,6 +12,11 @@ pub(super) fn of_card(id: &str) -> String {
     format!("cards/{id}.json")
 }
 
+/// Where the photo that its note calls so stands.
+pub fn photo_file(name: &str) -> String {
+    format!("photos/{name}.jpg")
+}
+
 /// Whether a name is one of an archive: the manifest, or a file in a folder.
 pub(super) fn is_accepted(name: &str) -> bool {
     if name == super::MANIFEST {

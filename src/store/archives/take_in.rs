@@ -81,7 +81,8 @@ impl Store {
     /// was then. `own`: the archive is the department's own record, and findings
     /// of new cards stand as they stood; otherwise, and on known cards in any
     /// case, they are offers. `conflicts`: what is in conflict is taken in too,
-    /// each as an offer under a number of its own.
+    /// each as an offer under a number of its own. `brought`: photos of the new
+    /// cards' notes whose bytes are kept already.
     ///
     /// # Errors
     /// [`StoreError::Conflict`] where a card moved on meanwhile; cards before it
@@ -91,6 +92,7 @@ impl Store {
         actor: &Actor,
         (archive, incoming): (&Archive, &[Incoming]),
         (own, conflicts): (bool, bool),
+        brought: &BTreeSet<String>,
         now: OffsetDateTime,
     ) -> Result<Vec<TakenIn>, StoreError> {
         // Nothing is begun where a card moved on before.
@@ -106,7 +108,10 @@ impl Store {
         let mut all = Vec::with_capacity(incoming.len());
         for one in incoming {
             all.push(match &one.here {
-                None => self.take_in_new((actor, archive), one, own, now).await?,
+                None => {
+                    self.take_in_new((actor, archive), (one, brought), own, now)
+                        .await?
+                }
                 Some((stored, difference)) => {
                     let offers = difference.offers(&stored.card, &one.archived.card, conflicts);
                     let expected = Some(stored.revision);
@@ -134,7 +139,7 @@ impl Store {
     async fn take_in_new(
         &self,
         (actor, archive): (&Actor, &Archive),
-        one: &Incoming,
+        (one, brought): (&Incoming, &BTreeSet<String>),
         own: bool,
         now: OffsetDateTime,
     ) -> Result<TakenIn, StoreError> {
@@ -142,7 +147,7 @@ impl Store {
         let card = as_new(&one.archived.card, own);
         let findings = card.findings.len();
         let stored = self
-            .import_card_from(actor, card, &BTreeSet::new(), Some(&origin), now)
+            .import_card_from(actor, card, brought, Some(&origin), now)
             .await?;
         Ok(TakenIn {
             card: stored.id,

@@ -1,6 +1,7 @@
 //! Archives over the web: one's own cards out, and cards of others in.
 
 mod page;
+pub mod photos;
 mod send;
 mod take;
 

@@ -1,6 +1,7 @@
 //! The two pages of an archive: the one that asks for it, and the one that shows
 //! what it brings.
 
+use super::photos;
 use super::take::Brought;
 use crate::domain::body::{FittedBody, fit, style};
 use crate::domain::card::Card;
@@ -44,8 +45,8 @@ pub struct BroughtPage {
     /// Known cards to which it brings nothing.
     pub same: Vec<SameCard>,
     pub conflicts: usize,
-    /// Photos and other files that are not taken in.
-    pub files: usize,
+    /// Photos of the notes of new cards.
+    pub photos: usize,
     pub may_decide: bool,
     pub moved: Option<&'static str>,
     pub typed: Typed,
@@ -111,7 +112,7 @@ impl BroughtPage {
             more: 0,
             same: Vec::new(),
             conflicts: 0,
-            files: brought.archive.files.len(),
+            photos: photos::count(&brought.archive, &brought.incoming),
             may_decide,
             moved,
             typed,

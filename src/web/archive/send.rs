@@ -1,5 +1,6 @@
 //! A card, or every card of the department, as one archive to keep or to send.
 
+use super::photos;
 use crate::contract::archive;
 use crate::store::CardId;
 use crate::web::error::AppError;
@@ -22,7 +23,8 @@ pub async fn send_all(state: AppState) -> Result<Response, AppError> {
 async fn send(state: &AppState, only: Option<&CardId>, what: &str) -> Result<Response, AppError> {
     let now = OffsetDateTime::now_utc();
     let contents = state.store.archive(&state.actor.department, only, now);
-    let contents = contents.await?.ok_or(AppError::NotFound("card"))?;
+    let mut contents = contents.await?.ok_or(AppError::NotFound("card"))?;
+    photos::gather(&state.photos, &mut contents).await?;
     // Packing a whole book takes a while of one processor.
     let packed = tokio::task::spawn_blocking(move || archive::write(&contents)).await;
     let bytes = packed

@@ -3,6 +3,7 @@
 //! waits with the member who sent it.
 
 use super::page::{ArchivePage, BroughtPage};
+use super::photos;
 use crate::contract::archive::{self, Archive, ArchiveError, MOST_BYTES};
 use crate::domain::role::Deed;
 use crate::store::{Incoming, StoreError, WaitingArchive};
@@ -146,6 +147,15 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
         );
     }
     let conflicts = typed.chosen(CONFLICTS, "yes");
+    let most = photos::MOST_AT_ONCE;
+    let count = photos::count(&brought.archive, &brought.incoming);
+    if count > most {
+        let said = format!(
+            "its new cards bring {count} photos: at most {most} are taken in here; \
+             `pillarbook import` takes more"
+        );
+        typed.refuse(Asked::new("cards", "The photos"), said);
+    }
     let misfit = brought
         .incoming
         .iter()
@@ -156,13 +166,24 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
     if !typed.is_valid() {
         return Ok(preview(state, &brought, typed, None));
     }
+    record(state, brought, (own, conflicts)).await
+}
+
+async fn record(
+    state: &AppState,
+    mut brought: Brought,
+    how: (bool, bool),
+) -> Result<Response, AppError> {
     let (store, actor) = (&state.store, &state.actor);
-    let what = (&brought.archive, brought.incoming.as_slice());
+    let archive = &brought.archive;
+    let kept = photos::bring(&state.photos, archive, &mut brought.incoming).await?;
+    let what = (archive, brought.incoming.as_slice());
     let now = OffsetDateTime::now_utc();
-    match store
-        .take_in_archive(actor, what, (own, conflicts), now)
-        .await
-    {
+    let taken = store.take_in_archive(actor, what, how, &kept, now).await;
+    if taken.is_err() {
+        photos::forget(&state.photos, &kept).await;
+    }
+    match taken {
         Ok(taken) => {
             store.drop_waiting_archive(actor).await?;
             let next = match taken.as_slice() {

@@ -26,8 +26,8 @@ async fn moved(cards: Vec<Card>) -> Vec<Card> {
     let bytes = archive::write(&contents.unwrap()).unwrap();
     let archive = archive::read(&bytes).unwrap();
     let incoming = to.compare_archive(&receiver, &archive).await.unwrap();
-    let own = (true, false);
-    let taken = to.take_in_archive(&receiver, (&archive, &incoming), own, now);
+    let (own, none) = ((true, false), Default::default());
+    let taken = to.take_in_archive(&receiver, (&archive, &incoming), own, &none, now);
     let mut all = Vec::new();
     for one in taken.await.unwrap() {
         let read = to.card(&receiver.department, &one.card).await.unwrap();

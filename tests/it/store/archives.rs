@@ -23,7 +23,7 @@ async fn compared(store: &Store, to: &Actor, archive: &Archive) -> Vec<Incoming>
 async fn taken(store: &Store, to: &Actor, archive: &Archive, how: (bool, bool)) -> Vec<TakenIn> {
     let incoming = compared(store, to, archive).await;
     let taken = store
-        .take_in_archive(to, (archive, &incoming), how, NOW)
+        .take_in_archive(to, (archive, &incoming), how, &Default::default(), NOW)
         .await;
     taken.unwrap()
 }
@@ -205,7 +205,13 @@ async fn a_card_that_moved_on_since_it_was_compared_takes_nothing_in() {
         .await
         .unwrap();
     let refused = store
-        .take_in_archive(&receiver, (&archive, &incoming), (false, false), NOW)
+        .take_in_archive(
+            &receiver,
+            (&archive, &incoming),
+            (false, false),
+            &Default::default(),
+            NOW,
+        )
         .await;
     assert!(matches!(refused, Err(StoreError::Conflict { .. })));
     let cards = store.all_summaries(&receiver.department).await.unwrap();

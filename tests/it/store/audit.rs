@@ -363,7 +363,13 @@ async fn on_archives(watched: &mut Watched<'_>, owner: &Actor, card: &CardId) {
     for archive in [sent(contents), sent(other)] {
         let incoming = store.compare_archive(owner, &archive).await.unwrap();
         store
-            .take_in_archive(owner, (&archive, &incoming), (false, false), NOW)
+            .take_in_archive(
+                owner,
+                (&archive, &incoming),
+                (false, false),
+                &Default::default(),
+                NOW,
+            )
             .await
             .unwrap();
     }

@@ -2,6 +2,7 @@
 
 mod access;
 mod archive;
+mod archive_photos;
 mod audit;
 mod beside;
 mod card;
