@@ -3,11 +3,14 @@
 
 use super::{program, run, text};
 use crate::contract::EXAMPLE;
+use pillarbook::domain::role::Roles;
+use pillarbook::store::{COOLING_OFF, Store};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Stdio};
 use std::time::Duration;
+use time::OffsetDateTime;
 
 /// A running service, ended when dropped.
 pub struct Serving {
@@ -202,4 +205,33 @@ fn one_more_department_gets_a_link_of_its_own_that_the_first_ones_leaves_alone()
     let (head, _) = serving.post_form(&link, &fields);
     assert!(head.starts_with("HTTP/1.1 404"), "it works once: {head}");
     assert!(serving.printed.contains("/set-up/"), "{}", serving.printed);
+}
+
+#[tokio::test]
+async fn a_department_whose_day_has_come_is_gone_as_soon_as_the_service_starts() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("book.db");
+    let store = Store::open(path.to_str().unwrap()).await.unwrap();
+    let now = OffsetDateTime::now_utc();
+    let department = store.create_department("Saltby", now).await.unwrap().id;
+    let keeper = store.create_member_with(&department, "Rue Pellow", Roles::all(), now);
+    let keeper = keeper.await.unwrap().unwrap();
+    store
+        .ask_to_leave(&keeper, now - COOLING_OFF)
+        .await
+        .unwrap();
+    let stays = store.create_department("Oakmere", now).await.unwrap().id;
+    store.close().await;
+
+    let serving = Serving::start(directory.path());
+    let store = Store::open(path.to_str().unwrap()).await.unwrap();
+    assert!(store.departments(&department).await.unwrap().is_empty());
+    assert_eq!(store.departments(&stays).await.unwrap().len(), 1);
+    assert_eq!(store.gone().await.unwrap()[0].name, "Saltby");
+    let log = std::fs::read_to_string(directory.path().join("log.txt")).unwrap();
+    assert!(
+        log.contains("department deleted") && !log.contains("Saltby"),
+        "{log}"
+    );
+    drop(serving);
 }
