@@ -9,6 +9,8 @@ use clap::Args;
 use std::path::{Path, PathBuf};
 
 /// Copy the database into a new file, while the service runs, and read it through
+///
+/// Photos lie beside the database, where `serve --photos` says: copy that folder too.
 #[derive(Debug, Args)]
 pub struct Backup {
     /// Where the copy goes; nothing is ever written over
@@ -33,6 +35,7 @@ impl Backup {
             found.context("no backup was made")
         })?;
         println!("{}: {}", self.to.display(), in_words(&found));
+        println!("photos lie beside the database: copy their folder as well");
         Ok(())
     }
 }

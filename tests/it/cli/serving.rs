@@ -107,7 +107,13 @@ fn the_service_and_the_command_give_the_same_bytes_for_the_same_file() {
 fn what_the_service_runs_with_is_printed_at_its_start() {
     let directory = tempfile::tempdir().unwrap();
     let serving = Serving::start(directory.path());
-    for said in ["listen ", "database   book.db", "demo       no", "log "] {
+    for said in [
+        "listen ",
+        "database   book.db",
+        "photos     book-photos",
+        "demo       no",
+        "log ",
+    ] {
         assert!(
             serving.printed.contains(said),
             "{said} is missing from:\n{}",
