@@ -6,6 +6,7 @@ use crate::domain::annotation::{Annotation, Photo};
 use crate::photo;
 use crate::secret;
 use crate::store::{Incoming, PhotoFiles, PhotoFilesError, PhotoSize};
+use crate::web::notes::taking;
 use std::collections::BTreeSet;
 
 /// Photos that one request takes in: each is decoded, which takes its time.
@@ -90,7 +91,7 @@ async fn keep(
     let Some(bytes) = archive.files.get(&file).cloned() else {
         return Ok(false);
     };
-    let taken = tokio::task::spawn_blocking(move || photo::take_again(&bytes)).await;
+    let taken = taking(move || photo::take_again(&bytes)).await;
     let Ok(Ok(taken)) = taken else {
         return Ok(false);
     };
