@@ -11,6 +11,7 @@
 mod cell;
 mod column;
 mod fault;
+mod fields;
 mod header;
 mod place;
 mod row;

@@ -11,13 +11,9 @@ use super::text::{Record, Separator};
 use crate::contract::FieldError;
 use crate::contract::card_file::read_row;
 use crate::contract::path::Segment;
-use crate::domain::finding::{Depth, Finding, Report, Source};
-use crate::domain::kind::{Bag, Kind};
-use crate::domain::vehicle::{Drive, Roof, WheelSide};
-use serde_json::{Map, Value, json};
+use crate::domain::finding::{Finding, Report};
+use serde_json::{Value, json};
 
-/// Thickness across that a part may have, mm.
-const ACROSS_MM: std::ops::RangeInclusive<f64> = 1.0..=1_000.0;
 /// Characters of a label that rows share.
 const LABEL: usize = 64;
 
@@ -226,128 +222,6 @@ impl Reading<'_> {
             self.refuse(Column::Part, "there is no such part on this card", accepted);
         }
         Part::Shared(said)
-    }
-
-    /// Every other field that the row fills.
-    fn fields(&mut self) -> Map<String, Value> {
-        let mut fields = Map::new();
-        let mut put = |name: &str, value: Option<Value>| {
-            fields.extend(value.map(|value| (name.to_owned(), value)));
-        };
-        let words = [
-            (
-                "kind",
-                self.word(Column::Kind, Kind::ALL, Kind::word, Kind::name),
-            ),
-            (
-                "source",
-                self.word(Column::Source, Source::ALL, Source::word, Source::word),
-            ),
-            (
-                "depth",
-                self.word(Column::Depth, Depth::ALL, Depth::word, Depth::word),
-            ),
-            (
-                "bag",
-                self.word(Column::Bag, Bag::ALL, Bag::word, Bag::word),
-            ),
-            ("belt_seat", self.seat()),
-            ("observed_on", self.text(Column::Day)),
-            ("by", self.text(Column::By)),
-            ("car", self.text(Column::Car)),
-            ("gas", self.text(Column::Gas)),
-            ("note", self.text(Column::Note)),
-            ("radius_mm", self.radius()),
-            ("within_mm", self.length(Column::Within)),
-            ("uts_mpa", self.number(Column::Strength)),
-            ("thickness_mm", self.length(Column::Sheet)),
-            ("layers", self.number(Column::Layers)),
-            ("perimeter_mm", self.length(Column::Round)),
-            ("pressure_mpa", self.number(Column::Pressure)),
-            ("volume_cm3", self.number(Column::Volume)),
-        ];
-        for (name, value) in words {
-            put(name, value);
-        }
-        let observed = [
-            ("year", self.number(Column::Year)),
-            (
-                "drive",
-                self.word(Column::Drive, Drive::ALL, Drive::word, Drive::word),
-            ),
-            (
-                "wheel",
-                self.word(
-                    Column::Wheel,
-                    WheelSide::ALL,
-                    WheelSide::word,
-                    WheelSide::word,
-                ),
-            ),
-            (
-                "roof",
-                self.word(Column::Roof, Roof::ALL, Roof::word, Roof::word),
-            ),
-            ("region", self.text(Column::Region)),
-        ];
-        let observed = observed
-            .into_iter()
-            .filter_map(|(name, value)| Some((name.to_owned(), value?)));
-        put("observed", Some(Value::Object(observed.collect())));
-        fields
-    }
-
-    fn text(&self, column: Column) -> Option<Value> {
-        let cell = self.cell(column);
-        (!cell.is_empty()).then(|| json!(cell))
-    }
-
-    fn word<T: Copy>(
-        &self,
-        column: Column,
-        all: &[T],
-        word: fn(T) -> &'static str,
-        name: fn(T) -> &'static str,
-    ) -> Option<Value> {
-        let cell = self.cell(column);
-        (!cell.is_empty()).then(|| json!(cell::word(cell, all, word, name)))
-    }
-
-    fn seat(&mut self) -> Option<Value> {
-        let said = cell::plain(self.cell(Column::Seat));
-        if said.is_empty() {
-            return None;
-        }
-        let seats = &self.with.onto.body.style.seats;
-        let seat = seats.iter().find(|s| cell::plain(&s.id) == said);
-        if seat.is_none() {
-            let known: Vec<&str> = seats.iter().map(|s| s.id.as_str()).collect();
-            self.refuse(
-                Column::Seat,
-                "this body style has no such seat",
-                known.join(", "),
-            );
-        }
-        seat.map(|seat| json!(seat.id))
-    }
-
-    fn number(&mut self, column: Column) -> Option<Value> {
-        self.figure(column, cell::number)
-            .map(|number| json!(number))
-    }
-
-    fn length(&mut self, column: Column) -> Option<Value> {
-        self.figure(column, cell::length).map(|mm| json!(mm))
-    }
-
-    /// Half of the thickness across.
-    fn radius(&mut self) -> Option<Value> {
-        let across = self.figure(Column::Across, cell::length)?;
-        if !ACROSS_MM.contains(&across) {
-            let accepted = format!("{} to {} mm, or blank", ACROSS_MM.start(), ACROSS_MM.end());
-            self.refuse(Column::Across, "no part of a car is that thick", accepted);
-        }
-        Some(json!(across / 2.0))
     }
 
     pub(super) fn figure(

@@ -3,10 +3,11 @@
 
 use super::photos;
 use super::take::Brought;
+use crate::contract::archive::{Conflict, Difference, Standing};
 use crate::domain::body::{FittedBody, fit, style};
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report};
-use crate::store::Incoming;
+use crate::store::{Incoming, StoredCard};
 use crate::web::findings::{effect, in_words, learnt};
 use crate::web::no_cut_table::ChangeRow;
 use crate::web::say;
@@ -124,52 +125,57 @@ impl BroughtPage {
     }
 
     fn add(&mut self, one: &Incoming) {
-        let card = &one.archived.card;
         let Some((stored, difference)) = &one.here else {
-            self.new.push(NewCard::of(card));
+            self.new.push(NewCard::of(&one.archived.card));
             return;
         };
-        let title = say::title(&stored.card.vehicle);
-        let href = format!("/cards/{}", stored.id);
-        let mut notes: Vec<String> = difference
-            .standing
-            .iter()
-            .map(|s| {
-                format!(
-                    "{} is {} here and {} there: stays as it is",
-                    s.id, s.here, s.there
-                )
-            })
-            .collect();
-        if !difference.details.is_empty() {
-            let what = difference.details.join(", ");
-            notes.push(format!("not taken over, though not the same: {what}"));
-        }
         self.conflicts += difference.conflicts.len();
         if difference.is_nothing_new() {
-            self.same.push(SameCard { title, href, notes });
+            self.same.push(SameCard {
+                title: say::title(&stored.card.vehicle),
+                href: format!("/cards/{}", stored.id),
+                notes: notes(difference),
+            });
         } else if self.changed.len() >= MOST_CARDS {
             self.more += 1;
         } else {
-            let body = body_of(card);
-            let row = |f: &Finding| Row::of(f, body.as_ref());
-            let conflicts = difference.conflicts.iter().map(|c| ConflictRow {
-                here: row(&c.here),
-                there: row(&c.there),
-            });
-            let after = one.after(false);
-            self.changed.push(ChangedCard {
-                title,
-                href,
-                known: difference.known,
-                new: difference.new.iter().take(MOST_FINDINGS).map(row).collect(),
-                more: difference.new.len().saturating_sub(MOST_FINDINGS),
-                conflicts: conflicts.collect(),
-                notes,
-                changes: after.map_or(Ok(Vec::new()), |after| {
-                    effect(&stored.card, &after).map_err(|e| e.to_string())
-                }),
-            });
+            self.changed.push(ChangedCard::of(one, stored, difference));
+        }
+    }
+}
+
+/// What the archive has otherwise and is not taken over.
+fn notes(difference: &Difference) -> Vec<String> {
+    let stays = |s: &Standing| {
+        let Standing { id, here, there } = s;
+        format!("{id} is {here} here and {there} there: stays as it is")
+    };
+    let mut notes: Vec<String> = difference.standing.iter().map(stays).collect();
+    if !difference.details.is_empty() {
+        let what = difference.details.join(", ");
+        notes.push(format!("not taken over, though not the same: {what}"));
+    }
+    notes
+}
+
+impl ChangedCard {
+    fn of(one: &Incoming, stored: &StoredCard, difference: &Difference) -> Self {
+        let (here, there) = (body_of(&stored.card), body_of(&one.archived.card));
+        let new = |f: &Finding| Row::of(f, there.as_ref());
+        let conflict = |c: &Conflict| ConflictRow {
+            here: Row::of(&c.here, here.as_ref()),
+            there: Row::of(&c.there, there.as_ref()),
+        };
+        let changes = |after: Card| effect(&stored.card, &after).map_err(|e| e.to_string());
+        Self {
+            title: say::title(&stored.card.vehicle),
+            href: format!("/cards/{}", stored.id),
+            known: difference.known,
+            new: difference.new.iter().take(MOST_FINDINGS).map(new).collect(),
+            more: difference.new.len().saturating_sub(MOST_FINDINGS),
+            conflicts: difference.conflicts.iter().map(conflict).collect(),
+            notes: notes(difference),
+            changes: one.after(false).map_or(Ok(Vec::new()), changes),
         }
     }
 }
@@ -198,7 +204,7 @@ impl Row {
     }
 }
 
-/// The body of an archived card; it was fitted when the archive was read.
+/// The body of a card; it was fitted when the card was read.
 fn body_of(card: &Card) -> Option<FittedBody> {
     fit(style(card.vehicle.body_style), &card.measured).ok()
 }
