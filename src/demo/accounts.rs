@@ -67,8 +67,8 @@ const fn account(
 }
 
 /// Officers without an account: what shrinks a no-cut waits for an officer who did
-/// not record it, so a department has two.
-const MORE_OFFICERS: [&str; 2] = ["Tomas Wray", "Joss Okell"];
+/// not record it, so a department has two, and a card is reviewed by a third.
+const MORE_OFFICERS: [&str; 3] = ["Hale Brockett", "Tomas Wray", "Joss Okell"];
 
 /// What a member of the demo may do: what their account says, else record.
 pub(super) fn roles_of(member: &str) -> Roles {

@@ -20,6 +20,7 @@ pub(super) const DEPARTMENTS: [(&str, &[&str]); 3] = [
             "Wil Carden",
             "Odile Farrow",
             "Petra Lunn",
+            "Hale Brockett",
         ],
     ),
     (

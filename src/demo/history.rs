@@ -3,6 +3,7 @@
 
 use super::{Crew, DemoError};
 use crate::domain::card::Card;
+use crate::domain::decision::Verdict;
 use crate::domain::finding::{Finding, Report, Resolved, Status};
 use crate::domain::role::Role;
 use crate::store::{Actor, CardDetails, CardId, StatusChange, Store};
@@ -40,10 +41,13 @@ pub(super) async fn replay(
     name: &'static str,
     crew: &Crew,
     card: Card,
+    now: OffsetDateTime,
 ) -> Result<Option<CardId>, DemoError> {
     let details = CardDetails::from(&card);
     let mut made: Option<CardId> = None;
+    let mut last = None;
     for (at, step) in steps(card.findings) {
+        last = Some(at);
         let actor = crew.actor(name, &step)?;
         let card = match &made {
             Some(card) => card.clone(),
@@ -53,8 +57,23 @@ pub(super) async fn replay(
         crew.accept_corrections(store, actor, &card, at).await?;
         made = Some(card);
     }
+    if let (Some(card), Some(last)) = (&made, last) {
+        let day_after = last + Duration::DAY;
+        match name {
+            REVIEWED_LONG_AGO => crew.review(store, card, day_after).await?,
+            REVIEWED_LATELY => {
+                let lately = day_after.max(now - Duration::days(30));
+                crew.review(store, card, lately).await?;
+            }
+            _ => {}
+        }
+    }
     Ok(made)
 }
+
+/// A card whose review is due again; but for the next, the others are drafts.
+const REVIEWED_LONG_AGO: &str = "norrick-drover-2015";
+const REVIEWED_LATELY: &str = "tuvalo-sedge-2022";
 
 impl Step {
     async fn play(
@@ -123,6 +142,24 @@ impl Crew {
         store
             .change_status(officer, card, None, &changes, at)
             .await?;
+        Ok(())
+    }
+
+    /// A review by whichever officer may make it.
+    async fn review(
+        &self,
+        store: &Store,
+        card: &CardId,
+        at: OffsetDateTime,
+    ) -> Result<(), DemoError> {
+        for officer in self.members.iter().filter(|m| m.roles.has(Role::Officer)) {
+            let may = store.review_verdict(officer, card).await?;
+            let revision = store.card_revision(&officer.department, card).await?;
+            if let (Verdict::Allowed, Some(revision)) = (may, revision) {
+                store.review_card(officer, card, revision, None, at).await?;
+                return Ok(());
+            }
+        }
         Ok(())
     }
 

@@ -69,7 +69,8 @@ pub async fn fill(store: &Store, now: OffsetDateTime) -> Result<Actor, DemoError
             name: card.name,
             source,
         })?;
-        let made = history::replay(store, card.name, &crews[card.department], read.card).await?;
+        let made =
+            history::replay(store, card.name, &crews[card.department], read.card, now).await?;
         if card.name == notes::NOTED {
             noted = made;
         }

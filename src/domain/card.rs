@@ -45,6 +45,9 @@ pub struct Card {
     pub annotations: Vec<Annotation>,
     /// Kept as they came until reviews are read.
     pub reviews: Vec<serde_json::Value>,
+    /// Whether a review of it is overdue: then no bare finding counts. A card file
+    /// says nothing of it.
+    pub review_overdue: bool,
 }
 
 impl Card {
@@ -61,6 +64,7 @@ impl Card {
             glass: BTreeMap::new(),
             annotations: Vec::new(),
             reviews: Vec::new(),
+            review_overdue: false,
         }
     }
 }

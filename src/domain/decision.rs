@@ -134,6 +134,17 @@ pub fn corrects_at_once(shrinks: bool, by: Decider) -> bool {
     !shrinks || verdict(Decision::Accept, own, by) == Verdict::SingleHanded
 }
 
+/// Whether this decider may review a card; `wrote`: whether they wrote any of what
+/// came since the last review.
+pub fn review_verdict(wrote: bool, by: Decider) -> Verdict {
+    match (by.roles.may(Deed::Decide) && by.person, wrote) {
+        (false, _) => Verdict::Waits(WaitsFor::Officer),
+        (true, false) => Verdict::Allowed,
+        (true, true) if by.alone => Verdict::SingleHanded,
+        (true, true) => Verdict::Waits(WaitsFor::OtherOfficer),
+    }
+}
+
 /// The card after these findings stand otherwise; what a correction corrects
 /// gives way when the correction is accepted, if it still acts.
 pub fn with_statuses(card: &Card, changes: &[(&str, Status)]) -> Card {

@@ -17,6 +17,7 @@ pub mod kind;
 pub mod name;
 pub mod opening;
 pub mod policy;
+pub mod review;
 pub mod role;
 pub mod stored_gas;
 pub mod units;

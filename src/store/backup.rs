@@ -8,6 +8,7 @@ use super::error::StoreError;
 use super::migrations;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use time::OffsetDateTime;
 
 /// What a database was found to hold when it was read through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +55,7 @@ impl Store {
         }
         Ok(Self {
             database: Arc::new(Database::open_to_read(path).await?),
+            clock: OffsetDateTime::now_utc,
         })
     }
 

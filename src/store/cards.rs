@@ -9,6 +9,7 @@ use super::database::Connection;
 use super::error::StoreError;
 use super::findings::{Numbering, insert_finding, read_findings};
 use super::policies::read_policy_body;
+use super::reviews::read_review;
 use super::rows::{
     AllDetails, At, DetailsRow, MeasuredJson, PowerOffJson, VehicleRow, json_text, millis,
 };
@@ -97,7 +98,8 @@ impl Store {
         department: &DepartmentId,
         card: &CardId,
     ) -> Result<Option<StoredCard>, StoreError> {
-        read_card(&mut *self.database.read().await?, department, card, None).await
+        let mut tx = self.database.read().await?;
+        read_card(&mut tx, department, card, None, self.now()).await
     }
 
     /// The card as it was at a revision, under the policy of that time.
@@ -108,7 +110,7 @@ impl Store {
         revision: Revision,
     ) -> Result<Option<StoredCard>, StoreError> {
         let mut tx = self.database.read().await?;
-        read_card(&mut tx, department, card, Some(revision)).await
+        read_card(&mut tx, department, card, Some(revision), self.now()).await
     }
 
     /// The revision a card is at now: one row is read, nothing else.
@@ -267,6 +269,7 @@ struct CardRow {
     department_id: String,
     department_name: String,
     revision: i64,
+    newest: i64,
     created_at: i64,
     updated_at: i64,
     policy_version: i64,
@@ -275,17 +278,19 @@ struct CardRow {
     details: DetailsRow,
 }
 
-/// A card the reader owns or may read, at a revision or as it is now. To be
-/// called within a transaction, so that all of it is of one moment.
+/// A card the reader owns or may read, at a revision or as it is `now`; an older
+/// revision as it was then, its review too. To be called within a transaction, so
+/// that all of it is of one moment.
 pub(super) async fn read_card(
     connection: &mut Connection,
     reader: &DepartmentId,
     card: &CardId,
     revision: Option<Revision>,
+    now: OffsetDateTime,
 ) -> Result<Option<StoredCard>, StoreError> {
     let row: Option<CardRow> = sqlx::query_as(
         "SELECT c.department_id, d.name AS department_name, v.revision, c.created_at,
-                v.at AS updated_at, v.policy_version, p.body AS policy,
+                c.revision AS newest, v.at AS updated_at, v.policy_version, p.body AS policy,
                 t.make, t.model, t.first_year, t.last_year, t.body_style, t.drive, t.wheel, t.roof,
                 t.region, t.hold_time_s, t.measured, t.identify, t.power_off, t.glass,
                 t.reviews
@@ -312,22 +317,32 @@ pub(super) async fn read_card(
     };
     let owner = DepartmentId::new(row.department_id);
     let AllDetails { details, reviews } = row.details.check(card.as_str())?;
+    let updated_at = at.time("updated_at", row.updated_at)?;
+    let mut read = Card {
+        policy: read_policy_body(&owner, row.policy_version, row.policy.as_deref())?,
+        findings: read_findings(connection, &owner, card, row.revision).await?,
+        vehicle: details.vehicle,
+        measured: details.measured,
+        identify: details.identify,
+        power_off: details.power_off,
+        glass: details.glass,
+        annotations: read_annotations(connection, &owner, card, row.revision).await?,
+        reviews,
+        review_overdue: false,
+    };
+    let review = read_review(connection, &owner, card, row.revision, &read).await?;
+    let as_of = match row.revision == row.newest {
+        true => now,
+        false => updated_at,
+    };
+    read.review_overdue = review.is_overdue(as_of);
     Ok(Some(StoredCard {
         id: card.clone(),
         revision: row.revision,
         created_at: at.time("created_at", row.created_at)?,
-        updated_at: at.time("updated_at", row.updated_at)?,
-        card: Card {
-            policy: read_policy_body(&owner, row.policy_version, row.policy.as_deref())?,
-            findings: read_findings(connection, &owner, card, row.revision).await?,
-            vehicle: details.vehicle,
-            measured: details.measured,
-            identify: details.identify,
-            power_off: details.power_off,
-            glass: details.glass,
-            annotations: read_annotations(connection, &owner, card, row.revision).await?,
-            reviews,
-        },
+        updated_at,
+        card: read,
+        review,
         department: owner,
         department_name: row.department_name,
     }))

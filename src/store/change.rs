@@ -107,7 +107,7 @@ impl<'a> Change<'a> {
     /// The card as it was before this change.
     pub(super) async fn card(&mut self) -> Result<StoredCard, StoreError> {
         let (department, before) = (&self.actor.department, self.revision - 1);
-        read_card(&mut self.tx, department, &self.card, Some(before))
+        read_card(&mut self.tx, department, &self.card, Some(before), self.now)
             .await?
             .ok_or_else(|| self.corrupt())
     }
@@ -131,7 +131,8 @@ impl<'a> Change<'a> {
             )
             .await?;
         let department = &self.actor.department;
-        let Some(card) = read_card(&mut self.tx, department, &self.card, None).await? else {
+        let Some(card) = read_card(&mut self.tx, department, &self.card, None, self.now).await?
+        else {
             return Err(self.corrupt());
         };
         self.tx.commit().await?;

@@ -13,6 +13,7 @@ use crate::domain::opening::Ask;
 use crate::domain::opening::plan::Settings;
 use crate::domain::opening::template::Opening;
 use crate::domain::opening::tool::Tool;
+use crate::domain::review::Review;
 use crate::domain::role::Roles;
 use crate::domain::vehicle::Vehicle;
 use std::collections::{BTreeMap, BTreeSet};
@@ -88,6 +89,8 @@ pub struct StoredCard {
     pub updated_at: OffsetDateTime,
     /// With the department's own policy in force.
     pub card: Card,
+    /// Whether an officer has looked it over.
+    pub review: Review,
 }
 
 /// A card in a list; no findings are read for it.

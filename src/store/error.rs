@@ -33,6 +33,12 @@ pub enum StoreError {
         finding: String,
         waits_for: WaitsFor,
     },
+    /// A review that somebody else has to make.
+    #[error("the review waits for {}", match waits_for {
+        WaitsFor::Officer => "an officer of this department",
+        _ => "an officer of this department who wrote none of what came since the last one",
+    })]
+    ReviewWaits { waits_for: WaitsFor },
     #[error("say why finding {finding} is {to}")]
     ReasonMissing { finding: String, to: Status },
     #[error("there is no note {id} on this card")]

@@ -31,6 +31,7 @@ mod migrations;
 mod photo_files;
 mod plan_settings;
 mod policies;
+mod reviews;
 mod rows;
 mod secret;
 mod sharing;
@@ -49,11 +50,14 @@ pub use photo_files::{PhotoFiles, PhotoFilesError, PhotoSize};
 
 use database::Database;
 use std::sync::Arc;
+use time::OffsetDateTime;
 
 /// The store. Cheap to clone; the clones share one database.
 #[derive(Debug, Clone)]
 pub struct Store {
     database: Arc<Database>,
+    /// What time it is for what depends on it when a card is read.
+    clock: fn() -> OffsetDateTime,
 }
 
 impl Store {
@@ -62,7 +66,18 @@ impl Store {
     pub async fn open(address: &str) -> Result<Self, StoreError> {
         Ok(Self {
             database: Arc::new(Database::open(address).await?),
+            clock: OffsetDateTime::now_utc,
         })
+    }
+
+    /// The same store by another clock, for tests.
+    #[must_use]
+    pub fn by_clock(self, clock: fn() -> OffsetDateTime) -> Self {
+        Self { clock, ..self }
+    }
+
+    fn now(&self) -> OffsetDateTime {
+        (self.clock)()
     }
 
     /// Waits for what is under way, then closes the file.

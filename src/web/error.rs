@@ -83,7 +83,9 @@ impl AppError {
             Self::Store(StoreError::Conflict { .. } | StoreError::Duplicate { .. }) => {
                 StatusCode::CONFLICT
             }
-            Self::Store(StoreError::Waits { .. }) => StatusCode::FORBIDDEN,
+            Self::Store(StoreError::Waits { .. } | StoreError::ReviewWaits { .. }) => {
+                StatusCode::FORBIDDEN
+            }
             Self::Store(StoreError::Unavailable(_)) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Store(_) | Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
@@ -110,7 +112,7 @@ impl AppError {
             Self::Store(e @ (StoreError::Conflict { .. } | StoreError::Duplicate { .. })) => {
                 format!("Somebody else was here first: {e}. Nothing was changed.")
             }
-            Self::Store(e @ StoreError::Waits { .. }) => {
+            Self::Store(e @ (StoreError::Waits { .. } | StoreError::ReviewWaits { .. })) => {
                 format!("Not yours to decide: {e}. Nothing was changed.")
             }
             _ => return ErrorNote::of_status(self.status()).with_internal(chain(self)),

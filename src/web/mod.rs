@@ -35,6 +35,7 @@ pub mod page_cache;
 pub mod people;
 pub mod plan;
 pub mod reading;
+mod review;
 pub mod routes;
 pub mod say;
 pub mod server;

@@ -20,6 +20,8 @@ pub struct CardHead {
     pub revision: Revision,
     /// The day of that revision.
     pub on: Date,
+    /// Whether an officer has looked it over, in words.
+    pub review: String,
 }
 
 impl CardHead {
@@ -30,6 +32,7 @@ impl CardHead {
             style: style(stored.card.vehicle.body_style),
             revision: stored.revision,
             on: stored.updated_at.date(),
+            review: say::review(&stored.review, stored.card.review_overdue),
         }
     }
 

@@ -34,6 +34,8 @@ pub struct Stand {
     pub department_name: String,
     pub revision: Revision,
     pub date: Date,
+    /// Whether an officer has looked it over, in words.
+    pub review: String,
 }
 
 /// A card, its body and its zones.
@@ -83,6 +85,17 @@ impl Subject {
         }
     }
 
+    /// Whether its review is overdue by its days.
+    pub async fn is_review_late(&self, state: &AppState) -> Result<bool, AppError> {
+        match self {
+            Self::Style(_) => Ok(false),
+            Self::Card(id) => {
+                let department = &state.actor.department;
+                Ok(state.store.is_review_late(department, id).await?)
+            }
+        }
+    }
+
     /// Reads it as it stood at a revision, for the variant asked for.
     pub async fn read(
         &self,
@@ -125,12 +138,17 @@ impl Subject {
             Self::Card(id) => id.clone(),
             Self::Style(id) => CardId::new(format!("style {id}")),
         };
+        // The one thing that changes without a revision.
+        let late = match self.is_review_late(state).await? {
+            true => "late",
+            false => "",
+        };
         let first = figures::first();
         let key = PageKey {
             card,
             revision,
             page: format!(
-                "{page}?{} {first} {} {:?}",
+                "{page}?{} {first} {} {:?} {late}",
                 query_of_variant(&variant),
                 recorder(&state.actor),
                 leaving::day()
@@ -167,6 +185,7 @@ impl Reading {
             department_name: stored.department_name,
             revision: stored.revision,
             date: stored.updated_at.date(),
+            review: say::review(&stored.review, stored.card.review_overdue),
         };
         Self::new(Subject::Card(stored.id), Some(stand), stored.card, variant)
     }

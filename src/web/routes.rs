@@ -4,7 +4,7 @@ use super::state::Service;
 use super::{
     api, archive, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, leaving, measurements, metrics, notes, origin, people, plan,
-    set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
+    review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -123,6 +123,10 @@ fn writes() -> Router<Service> {
         .route(
             "/cards/{id}/import/template.csv",
             get(spreadsheet::show_template),
+        )
+        .route(
+            "/cards/{id}/review",
+            get(review::show_review).post(review::change_review),
         )
         .route("/cards/{id}/findings", get(findings::list_findings))
         .route(

@@ -4,6 +4,7 @@ use super::figures::{self, First, amount};
 use crate::domain::body::{self, FittedBody};
 use crate::domain::finding::{Finding, Place};
 use crate::domain::frame::Point;
+use crate::domain::review::Review;
 use crate::domain::units::Rounding;
 use crate::domain::vehicle::{Drive, Roof, Variant, Vehicle, WheelSide, Years};
 use crate::sketch::figures::Range;
@@ -312,6 +313,24 @@ pub fn sentence(text: &str) -> String {
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
         None => String::new(),
+    }
+}
+
+/// Whether an officer has looked a card over, as every page of it says; `overdue`:
+/// whether that is due again.
+pub fn review(review: &Review, overdue: bool) -> String {
+    let Some(last) = &review.last else {
+        return "draft, not reviewed".to_owned();
+    };
+    let single_handed = match last.single_handed {
+        true => ", single-handed",
+        false => "",
+    };
+    let made = format!("reviewed {} by {}{single_handed}", last.at.date(), last.by);
+    match (overdue, review.disputed) {
+        (false, _) => made,
+        (true, true) => format!("REVIEW OVERDUE, disputed since: bare counts for nothing ({made})"),
+        (true, false) => format!("REVIEW OVERDUE: bare counts for nothing ({made})"),
     }
 }
 

@@ -186,6 +186,7 @@ fn read_parts(
         annotations: annotation::read_annotations(&file.get("annotations"), style, &findings),
         findings,
         reviews: read_kept(&file.get("reviews")),
+        review_overdue: false,
         // Last, so that every other field has been looked at for errors.
         vehicle: vehicle?,
     })

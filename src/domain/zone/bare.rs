@@ -74,6 +74,14 @@ pub fn counting<'a>(
     counting
 }
 
+/// Said where none of them counts because a review of the card is overdue: what
+/// was bare reads unproven, or expected where something is expected.
+pub fn overdue(bare: &[LocatedBare]) -> Option<Warning> {
+    let accepted = bare.iter().filter(|b| b.finding.status == Status::Accepted);
+    let ids: Vec<String> = accepted.map(|b| b.finding.id.clone()).collect();
+    (!ids.is_empty()).then(|| say::review_overdue(ids))
+}
+
 /// From + kσ to − kσ, if a hundredth of a millimetre is left of it.
 fn left_of(found: &LocatedBare, policy: &Policy) -> Option<Interval> {
     let sigma = own_sigma(found.finding.bound_mm(), policy.car_to_car_mm);

@@ -68,7 +68,13 @@ pub fn zones_on(body: &FittedBody, card: &Card, variant: &Variant) -> Result<Zon
         .collect();
     warnings.extend(assessed.iter().flat_map(report::warnings));
     let about = (&card.vehicle, variant);
-    let counting = bare::counting(&bare, &assessed, &spans, policy, about, &mut warnings);
+    let counting = match card.review_overdue {
+        false => bare::counting(&bare, &assessed, &spans, policy, about, &mut warnings),
+        true => {
+            warnings.extend(bare::overdue(&bare));
+            Vec::new()
+        }
+    };
     let cushions = cushions_as_expected(&assessed, policy.cushion);
     let width = BladeWidth::of(policy);
     let marked = marks::Marked {

@@ -153,7 +153,7 @@ words! {
         StationClamped = "station-clamped", CountsForNothing = "counts-for-nothing",
         Contradiction = "contradiction", Disputed = "disputed", KindsDiffer = "kinds-differ",
         RadiusAssumed = "radius-assumed", SingleSource = "single-source",
-        VariantDiffers = "variant-differs",
+        VariantDiffers = "variant-differs", ReviewOverdue = "review-overdue",
     }
 }
 

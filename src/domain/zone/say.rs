@@ -110,6 +110,15 @@ pub fn contradiction(bare: &LocatedBare, components: Vec<String>) -> Warning {
     )
 }
 
+pub fn review_overdue(bare: Vec<String>) -> Warning {
+    let text = format!(
+        "A review of this card is overdue: what was seen bare ({}) counts for nothing until an \
+         officer has looked the card over again.",
+        bare.join(", ")
+    );
+    warning(WarningCode::ReviewOverdue, text, bare, None)
+}
+
 pub fn counts_for_nothing(bare: &LocatedBare) -> Warning {
     let id = &bare.finding.id;
     let text = format!("{id} is too short for how well it was measured; nothing of it is left.");

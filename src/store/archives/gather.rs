@@ -38,7 +38,7 @@ impl Store {
         let mut cards = Vec::with_capacity(rows.len());
         for (id,) in rows {
             let id = CardId::new(id);
-            if let Some(stored) = read_card(&mut tx, department, &id, None).await? {
+            if let Some(stored) = read_card(&mut tx, department, &id, None, self.now()).await? {
                 cards.push(ArchivedCard {
                     id: id.to_string(),
                     revision: stored.revision,

@@ -8,6 +8,11 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("card-imported", "made the card from a file"),
     ("details-changed", "changed the card’s details"),
     ("findings-added", "added findings"),
+    ("card-reviewed", "reviewed the card"),
+    (
+        "review-days-set",
+        "set after how many days a review is due again",
+    ),
     ("change-asked", "asked for a change of a finding"),
     (
         "asked-change-refused",

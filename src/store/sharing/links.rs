@@ -158,7 +158,14 @@ impl Store {
             .bind(link.card.as_str())
             .fetch_one(&mut *tx)
             .await?;
-        let card = read_card(&mut tx, &DepartmentId::new(owner), &link.card, None).await?;
+        let card = read_card(
+            &mut tx,
+            &DepartmentId::new(owner),
+            &link.card,
+            None,
+            self.now(),
+        )
+        .await?;
         Ok(card.map(|card| (link, card)))
     }
 

@@ -19,26 +19,48 @@ pub fn text_of(status: StatusCode, text: String) -> Response {
     (status, [(header::CONTENT_TYPE, JSON)], text).into_response()
 }
 
-/// The entity tag of a revision.
-pub fn etag(revision: Revision) -> String {
-    format!("\"{revision}\"")
+/// What an answer shows: a revision, and whether a review of it is overdue, which
+/// comes without one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Mark {
+    pub revision: Revision,
+    pub late: bool,
+}
+
+impl From<Revision> for Mark {
+    fn from(revision: Revision) -> Self {
+        Self {
+            revision,
+            late: false,
+        }
+    }
+}
+
+/// The entity tag of what is shown.
+pub fn etag(mark: impl Into<Mark>) -> String {
+    let Mark { revision, late } = mark.into();
+    match late {
+        true => format!("\"{revision}-late\""),
+        false => format!("\"{revision}\""),
+    }
 }
 
 /// JSON text of a revision; 304 when the asker already has it.
 pub fn of_revision(
     asked: &HeaderMap,
-    revision: Revision,
+    mark: impl Into<Mark>,
     text: impl FnOnce() -> String,
 ) -> Response {
-    if is_known(asked, revision) {
-        return unchanged(revision);
+    let mark = mark.into();
+    if is_known(asked, mark) {
+        return unchanged(mark);
     }
-    with_revision(revision, text_of(StatusCode::OK, text()))
+    with_revision(mark, text_of(StatusCode::OK, text()))
 }
 
 /// Whether the asker already has this revision (RFC 9110 section 13.1.2).
-pub fn is_known(asked: &HeaderMap, revision: Revision) -> bool {
-    let tag = etag(revision);
+pub fn is_known(asked: &HeaderMap, mark: impl Into<Mark>) -> bool {
+    let tag = etag(mark);
     asked
         .get_all(header::IF_NONE_MATCH)
         .iter()
@@ -49,14 +71,14 @@ pub fn is_known(asked: &HeaderMap, revision: Revision) -> bool {
 }
 
 /// 304: the asker has this revision.
-pub fn unchanged(revision: Revision) -> Response {
-    with_revision(revision, StatusCode::NOT_MODIFIED.into_response())
+pub fn unchanged(mark: impl Into<Mark>) -> Response {
+    with_revision(mark, StatusCode::NOT_MODIFIED.into_response())
 }
 
 /// An answer that shows a revision, to be asked about before it is used again.
-pub fn with_revision(revision: Revision, response: Response) -> Response {
+pub fn with_revision(mark: impl Into<Mark>, response: Response) -> Response {
     let headers = [
-        (header::ETAG, etag(revision)),
+        (header::ETAG, etag(mark)),
         (header::CACHE_CONTROL, "private, no-cache".to_owned()),
     ];
     (headers, response).into_response()

@@ -31,7 +31,11 @@ impl IfMatch {
         if tags().any(|tag| tag == "*") {
             return Self::Any;
         }
-        let revision = |tag: &str| tag.strip_prefix('"')?.strip_suffix('"')?.parse().ok();
+        // What an overdue review adds to a tag does not change what is written to.
+        let revision = |tag: &str| {
+            let tag = tag.strip_prefix('"')?.strip_suffix('"')?;
+            tag.strip_suffix("-late").unwrap_or(tag).parse().ok()
+        };
         Self::OneOf(tags().filter_map(revision).collect())
     }
 
@@ -79,6 +83,7 @@ mod tests {
     fn only_a_strong_tag_of_the_current_revision_lets_a_write_through() {
         assert_eq!(read("\"7\""), IfMatch::OneOf(vec![7]));
         assert!(read("\"6\", \"7\"").allows(7));
+        assert!(read("\"7-late\"").allows(7));
         assert!(!read("\"6\"").allows(7));
         assert!(!read("W/\"7\"").allows(7), "a weak tag never matches");
         assert!(!read("7").allows(7) && !read("\"seven\"").allows(7));

@@ -1,6 +1,6 @@
 //! Sketches of a card as SVG and PNG.
 
-use super::answer;
+use super::answer::{self, Mark};
 use super::problems::{ApiError, ReadProblems};
 use super::zones::{VariantParams, variant_of};
 use crate::sketch::png::{self, PngError};
@@ -61,12 +61,12 @@ pub async fn show_svg(
     let wanted = Wanted::of(&query).map_err(ApiError::invalid)?;
     let variant = variant_of(&query)?;
     let subject = Subject::Card(CardId::new(id));
-    let revision = subject.revision(&state).await?;
-    if answer::is_known(&asked, revision) {
-        return Ok(answer::unchanged(revision));
+    let mark = mark_of(&subject, &state).await?;
+    if answer::is_known(&asked, mark) {
+        return Ok(answer::unchanged(mark));
     }
     let response = drawing::alone(&state, subject, (wanted, variant), &asked).await?;
-    Ok(answer::with_revision(revision, response))
+    Ok(answer::with_revision(mark, response))
 }
 
 /// The same as a picture
@@ -91,15 +91,22 @@ pub async fn show_png(
     let wanted = Wanted::of(&query).map_err(ApiError::invalid)?;
     let variant = variant_of(&query)?;
     let subject = Subject::Card(CardId::new(id));
-    let revision = subject.revision(&state).await?;
-    if answer::is_known(&asked, revision) {
-        return Ok(answer::unchanged(revision));
+    let mark = mark_of(&subject, &state).await?;
+    if answer::is_known(&asked, mark) {
+        return Ok(answer::unchanged(mark));
     }
-    let reading = subject.read(&state, revision, variant).await?;
+    let reading = subject.read(&state, mark.revision, variant).await?;
     let picture = picture(reading, wanted).await?;
     let kind = [(header::CONTENT_TYPE, "image/png")];
     let response = (StatusCode::OK, kind, picture).into_response();
-    Ok(answer::with_revision(revision, response))
+    Ok(answer::with_revision(mark, response))
+}
+
+async fn mark_of(subject: &Subject, state: &AppState) -> Result<Mark, AppError> {
+    Ok(Mark {
+        revision: subject.revision(state).await?,
+        late: subject.is_review_late(state).await?,
+    })
 }
 
 async fn picture(reading: Reading, wanted: Wanted) -> Result<Vec<u8>, ApiError> {

@@ -1,6 +1,6 @@
 //! Zones of a card file, and of a stored card.
 
-use super::answer;
+use super::answer::{self, Mark};
 use super::body::JsonText;
 use super::cards::read_card;
 use super::problems::{ApiError, BodyProblems, ReadProblems};
@@ -94,7 +94,11 @@ pub async fn show_zones(
     let variant = variant_of(&query)?;
     let stored = read_card(&state, &id).await?;
     let found = zones(&stored.card, &variant).map_err(|e| ApiError::invalid(zone_errors(&e)))?;
-    Ok(answer::of_revision(&headers, stored.revision, || {
+    let mark = Mark {
+        revision: stored.revision,
+        late: stored.card.review_overdue,
+    };
+    Ok(answer::of_revision(&headers, mark, || {
         let document = ZonesFile::from(&found);
         document
             .of_revision(stored.updated_at.date(), stored.revision)

@@ -65,6 +65,7 @@ pub struct StandLine {
     pub date: String,
     pub department: String,
     pub cars: String,
+    pub review: String,
 }
 
 impl CardPage {
@@ -147,6 +148,7 @@ impl StandLine {
             revision: stand.revision,
             date: say::day(stand.date),
             department: stand.department_name.clone(),
+            review: stand.review.clone(),
             cars: match cars {
                 0 => "no car looked at".to_owned(),
                 n => format!("{} looked at", say::count(n, "car", "cars")),

@@ -75,7 +75,12 @@ impl SpanPage {
                 .stand
                 .as_ref()
                 .map_or("Body style only".to_owned(), |s| {
-                    format!("Revision {} · {}", s.revision, say::day(s.date))
+                    format!(
+                        "Revision {} · {} · {}",
+                        s.revision,
+                        say::day(s.date),
+                        s.review
+                    )
                 }),
             name: span.name.to_string(),
             foot: span.foot.to_string(),

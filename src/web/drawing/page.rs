@@ -40,6 +40,8 @@ pub struct SketchPage {
     pub href: String,
     pub name: &'static str,
     pub generic: bool,
+    /// The revision drawn and whether it was reviewed; none of a body style.
+    pub stand: Option<String>,
     pub views: Vec<Switch>,
     pub turns: Vec<Switch>,
     /// Notes of the card that this drawing can show, and the switch to the
@@ -93,6 +95,10 @@ impl SketchPage {
             title: reading.title(),
             name: view_name(w.view),
             generic: reading.is_generic(),
+            stand: reading
+                .stand
+                .as_ref()
+                .map(|s| format!("Revision {} · {}", s.revision, s.review)),
             views: views.collect(),
             turns: if is_frame {
                 Vec::new()

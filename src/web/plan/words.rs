@@ -15,10 +15,11 @@ use crate::web::say;
 pub fn stand(reading: &Reading) -> String {
     match &reading.stand {
         Some(stand) => format!(
-            "Revision {} · {} · {}",
+            "Revision {} · {} · {} · {}",
             stand.revision,
             say::day(stand.date),
-            stand.department_name
+            stand.department_name,
+            stand.review
         ),
         None => "Body style only: nobody has looked at this car".to_owned(),
     }

@@ -90,10 +90,11 @@ impl SheetPage {
                 .as_ref()
                 .map_or("Body style only".to_owned(), |s| {
                     format!(
-                        "Revision {} · {} · {}",
+                        "Revision {} · {} · {} · {}",
                         s.revision,
                         say::day(s.date),
-                        s.department_name
+                        s.department_name,
+                        s.review
                     )
                 }),
             generic: reading.is_generic(),

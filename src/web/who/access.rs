@@ -64,6 +64,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/cards/{id}/plan", SignIn, None),
     ("/cards/{id}/plan.svg", SignIn, None),
     ("/cards/{id}/print", SignIn, None),
+    ("/cards/{id}/review", SignIn, Some(DECIDE)),
     ("/cards/{id}/sketch.svg", SignIn, None),
     ("/cards/{id}/sketch/{view}", SignIn, None),
     ("/cards/{id}/spans/{span}", SignIn, None),

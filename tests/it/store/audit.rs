@@ -46,6 +46,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("refuse_asked", &["asked-change-refused"]),
     ("remove_photo", &["photo-removed"]),
     ("reset_password", &["password-reset"]),
+    ("review_card", &["card-reviewed"]),
     ("revoke_key", &["key-revoked"]),
     ("revoke_link", &["link-revoked"]),
     ("revoke_once_link", &["once-link-revoked"]),
@@ -54,6 +55,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("set_plan_settings", &["plan-settings-set"]),
     ("set_policy", &["policy-set"]),
     ("set_resolved", &["finding-resolved"]),
+    ("set_review_days", &["review-days-set"]),
     ("set_up", &["set-up"]),
     ("set_visibility", &["visibility-changed"]),
     (
@@ -310,6 +312,14 @@ async fn on_cards(watched: &mut Watched<'_>, owner: &Actor) -> CardId {
         .await
         .unwrap();
     watched.after("refuse_asked").await;
+    let revision = store.card_revision(&owner.department, &card).await.unwrap();
+    store
+        .review_card(owner, &card, revision.unwrap(), None, NOW)
+        .await
+        .unwrap();
+    watched.after("review_card").await;
+    store.set_review_days(owner, 90, NOW).await.unwrap();
+    watched.after("set_review_days").await;
     let word = Resolved {
         by: "Ada Fenn".into(),
         on: date!(2026 - 03 - 05),

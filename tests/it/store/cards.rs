@@ -188,6 +188,7 @@ async fn an_imported_card_keeps_everything_but_its_policy() {
         glass,
         annotations: vec![super::annotations::brought()],
         reviews: vec![serde_json::json!(1)],
+        review_overdue: false,
     };
     let stored = store.import_card(&actor, card.clone(), NOW).await.unwrap();
     assert_eq!(

@@ -13,6 +13,7 @@ mod findings;
 mod leaving;
 mod photo_files;
 mod plan_settings;
+mod reviews;
 pub mod sharing;
 mod statuses;
 mod together;

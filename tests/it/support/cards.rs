@@ -223,6 +223,7 @@ pub fn empty(vehicle: Vehicle, measured: Measured, policy: Policy) -> Card {
         glass: BTreeMap::new(),
         annotations: Vec::new(),
         reviews: Vec::new(),
+        review_overdue: false,
     }
 }
 

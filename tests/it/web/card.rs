@@ -3,6 +3,7 @@
 use super::reader::Reader;
 use axum::http::StatusCode;
 use pillarbook::domain::finding::Status;
+use pillarbook::domain::role::{Role, Roles};
 use pillarbook::store::{CardId, StatusChange};
 use time::OffsetDateTime;
 
@@ -269,9 +270,14 @@ async fn a_withdrawn_finding_stands_with_its_reason_and_acts_no_more() {
         reason: Some("read from the wrong end".to_owned()),
     };
     let now = OffsetDateTime::now_utc();
+    // Somebody who recorded none of it.
+    let roles = Roles::from_iter([Role::Officer]);
+    let (store, department) = (&reader.store, &reader.actor.department);
+    let officer = store.create_member_with(department, "Bo Carrow", roles, now);
+    let officer = officer.await.unwrap().unwrap();
     reader
         .store
-        .change_status(&reader.actor, &id, Some(before.revision), &[change], now)
+        .change_status(&officer, &id, Some(before.revision), &[change], now)
         .await
         .unwrap();
     let page = reader.get(&format!("/cards/{id}")).await;

@@ -32,8 +32,7 @@ async fn send(site: &Site, rest: &str, changed: &[(&str, &str)]) -> Answer {
 
 async fn act(site: &Site, finding: &str, fields: &[(&str, &str)]) -> Answer {
     let path = site.at(&format!("/findings/{finding}"));
-    let revision = site.get(&path).await.text("h1 + p.soft");
-    let revision = revision.rsplit(' ').next().unwrap().trim().to_owned();
+    let revision = site.stored().await.revision.to_string();
     let mut all = vec![("revision", revision.as_str())];
     all.extend(fields);
     site.post(&path, &all).await

@@ -26,6 +26,7 @@ mod offers;
 mod people;
 mod plan;
 mod reader;
+mod review;
 mod sharing;
 mod sheet;
 mod sign_in;
