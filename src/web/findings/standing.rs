@@ -44,6 +44,8 @@ struct StandingPage {
     said: String,
     source: String,
     kept: bool,
+    /// Notes about it: where each is, its id, what it says.
+    notes: Vec<(String, String, String)>,
     acts: Vec<ActRow>,
     log: Vec<StatusEntry>,
     /// What somebody asked an officer for.
@@ -381,6 +383,7 @@ impl StandingPage {
                 finding.source.meaning()
             ),
             kept: finding.acts(),
+            notes: crate::web::notes::about_finding(stored, &finding.id),
             acts: acts
                 .map(|act| act.row(stored, finding, &deciding, &typed))
                 .collect::<Result<_, _>>()?,

@@ -22,6 +22,7 @@ pub use sent::taking;
 /// Largest body of a form with a photo, bytes.
 pub const UPLOAD_LIMIT_BYTES: usize = crate::photo::MOST_BYTES + (256 << 10);
 
+use crate::domain::annotation::{Annotation, Target};
 use crate::domain::role::Deed;
 use crate::store::{CardId, PartnerStanding, StoreError, StoredCard};
 use crate::web::error::AppError;
@@ -58,6 +59,18 @@ async fn readable(state: &AppState, id: &str) -> Result<(StoredCard, May), AppEr
         .iter()
         .any(|p| p.other.id == stored.department && p.standing == PartnerStanding::Partners);
     Ok((stored, if partner { May::Offer } else { May::Read }))
+}
+
+/// The notes about a finding that show: where each is, its id, what it says.
+pub fn about_finding(stored: &StoredCard, id: &str) -> Vec<(String, String, String)> {
+    let about = Target::Finding(id.to_owned());
+    let notes = stored.card.annotations.iter();
+    let shown = notes.filter(|a| a.target == about && a.shows());
+    let row = |a: &Annotation| {
+        let href = format!("/cards/{}/notes/{}", stored.id, a.note.id);
+        (href, a.note.id.clone(), a.note.text.clone())
+    };
+    shown.map(row).collect()
 }
 
 /// What the store refused, as a page answers it.

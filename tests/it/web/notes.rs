@@ -616,6 +616,28 @@ async fn what_is_no_fit_photo_is_refused_with_a_word_and_nothing_is_kept() {
 }
 
 #[tokio::test]
+async fn a_finding_leads_to_the_notes_about_it() {
+    let door = &Door::new().await;
+    let member = &door.members[&Who::Member];
+    let finding = crate::store::component("f1", "c1", 80.0, 200.0);
+    let now = OffsetDateTime::now_utc();
+    let added = door
+        .store
+        .add_findings(member, &door.card, None, &[finding], now)
+        .await;
+    added.unwrap().unwrap();
+    let finding = format!("/cards/{}/findings/f1", door.card);
+    let page = door.get(Who::Member, &finding).await.body;
+    assert!(page.contains("about=finding&amp;finding=f1"), "{page}");
+    let fields = [("about", "finding"), ("finding", "f1"), ("text", SCRIPT)];
+    let made = write(door, Who::Member, &fields).await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.body);
+    let page = door.get(Who::Member, &finding).await.body;
+    assert!(page.contains("Notes about it") && page.contains(&made.location));
+    assert!(!page.contains("<script>alert"));
+}
+
+#[tokio::test]
 async fn no_name_of_a_photo_leads_anywhere_else() {
     let door = &Door::new().await;
     for name in [
