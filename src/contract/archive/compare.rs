@@ -5,10 +5,12 @@
 //! look, under whatever number. What is new comes as an offer: it can widen a zone
 //! and take none away until somebody of the department accepts it.
 
+use crate::contract::card_file::FindingFile;
 use crate::domain::annotation::Annotation;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
-use std::collections::BTreeMap;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What an archived card brings to the card of the book.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -32,6 +34,40 @@ pub struct Conflict {
     pub here: Finding,
     pub there: Finding,
 }
+
+impl Conflict {
+    /// Where the two are not the same: the field of the card file, what it has
+    /// here, what it has there; blank where it has none.
+    pub fn differences(&self) -> Vec<(String, String, String)> {
+        let fields = |finding: &Finding| {
+            let file = serde_json::to_value(FindingFile::from(finding));
+            file.expect("a finding is plain data")
+        };
+        let (here, there) = (fields(&self.here), fields(&self.there));
+        let names = [&here, &there].into_iter().filter_map(Value::as_object);
+        let names: BTreeSet<&String> = names.flat_map(serde_json::Map::keys).collect();
+        let text = |of: &Value, name: &str| match &of[name] {
+            Value::Null => String::new(),
+            Value::String(text) => text.clone(),
+            other => other.to_string(),
+        };
+        let differ = names.into_iter().filter(|name| here[*name] != there[*name]);
+        let named = differ.filter(|name| !DECIDED.contains(&name.as_str()));
+        named
+            .map(|name| (name.clone(), text(&here, name), text(&there, name)))
+            .collect()
+    }
+}
+
+/// Fields of a finding that say how it stands or is numbered, not what it states.
+const DECIDED: [&str; 6] = [
+    "id",
+    "component",
+    "status",
+    "reason",
+    "supersedes",
+    "resolved",
+];
 
 /// One statement that stands otherwise in the archive.
 #[derive(Debug, Clone, PartialEq)]

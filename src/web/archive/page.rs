@@ -93,6 +93,8 @@ pub struct Row {
 pub struct ConflictRow {
     pub here: Row,
     pub there: Row,
+    /// Field, what it has here, what it has there.
+    pub differences: Vec<(String, String, String)>,
 }
 
 impl BroughtPage {
@@ -165,6 +167,7 @@ impl ChangedCard {
         let conflict = |c: &Conflict| ConflictRow {
             here: Row::of(&c.here, here.as_ref()),
             there: Row::of(&c.there, there.as_ref()),
+            differences: c.differences(),
         };
         let changes = |after: Card| effect(&stored.card, &after).map_err(|e| e.to_string());
         Self {

@@ -152,6 +152,8 @@ async fn a_later_archive_shows_new_known_and_what_is_in_conflict_side_by_side() 
         conflict.contains("700 mm") && conflict.contains("300 mm"),
         "{conflict}"
     );
+    let differences = page.text(".conflict + ul");
+    assert!(differences.contains("place"), "{differences}");
     assert!(
         page.text(".changes").contains("grows by"),
         "what the offers do is shown"
