@@ -27,6 +27,7 @@ mod finding_row;
 mod findings;
 mod history;
 mod leaving;
+mod lineage;
 mod migrations;
 mod photo_files;
 mod plan_settings;
@@ -46,6 +47,7 @@ pub use contract::*;
 pub use deciding::Deciding;
 pub use error::StoreError;
 pub use leaving::{COOLING_OFF, Gone, Leaving};
+pub use lineage::{BesideSource, Lineage};
 pub use photo_files::{PhotoFiles, PhotoFilesError, PhotoSize};
 
 use database::Database;

@@ -25,6 +25,7 @@ pub mod health;
 pub mod history;
 pub mod keys;
 pub mod leaving;
+pub mod lineage;
 pub mod measurements;
 pub mod metrics;
 pub mod no_cut_table;

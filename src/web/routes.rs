@@ -3,8 +3,8 @@
 use super::state::Service;
 use super::{
     api, archive, asset, audit, boundary, card, department, details, drawing, error, figures, find,
-    findings, health, history, keys, leaving, measurements, metrics, notes, origin, people, plan,
-    review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
+    findings, health, history, keys, leaving, lineage, measurements, metrics, notes, origin,
+    people, plan, review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -123,6 +123,11 @@ fn writes() -> Router<Service> {
         .route(
             "/cards/{id}/import/template.csv",
             get(spreadsheet::show_template),
+        )
+        .route("/cards/{id}/adopt", post(lineage::adopt))
+        .route(
+            "/cards/{id}/source",
+            get(lineage::show_source).post(lineage::take_over),
         )
         .route(
             "/cards/{id}/review",

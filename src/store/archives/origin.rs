@@ -29,7 +29,7 @@ impl CardOrigin {
 impl Store {
     /// The actor's own card that a card of an archive is: the same one, or the one
     /// that an earlier archive of it made.
-    pub(super) async fn card_of_origin(
+    pub(in crate::store) async fn card_of_origin(
         &self,
         actor: &Actor,
         origin: &CardOrigin,

@@ -3,6 +3,8 @@
 
 use super::{body_of, in_words};
 use crate::domain::finding::{Finding, Status};
+use crate::domain::role::Deed;
+use crate::store::Lineage;
 use crate::web::error::AppError;
 use crate::web::own_card::{CardHead, Footing, read_card};
 use crate::web::state::AppState;
@@ -18,6 +20,9 @@ struct ListPage {
     groups: [(&'static str, Vec<Row>); 3],
     none: bool,
     footing: Footing,
+    /// Where it was copied from.
+    lineage: Option<Lineage>,
+    can_adopt: bool,
     department: String,
 }
 
@@ -48,6 +53,11 @@ pub async fn list_findings(state: AppState, Path(id): Path<String>) -> Result<Re
         head: CardHead::of(&stored),
         none: stored.card.findings.is_empty(),
         footing,
+        lineage: state
+            .store
+            .lineage(&state.actor.department, &stored.id)
+            .await?,
+        can_adopt: footing != Footing::Own && state.actor.roles.may(Deed::Record),
         department: stored.department_name.clone(),
         groups: [
             (

@@ -21,6 +21,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("accept_invitation", &["member-joined"]),
     ("accept_partner", &["partner-accepted"]),
     ("add_findings", &["findings-added"]),
+    ("adopt", &["card-imported"]),
     ("add_photo", &["photo-added"]),
     ("add_remarks", &["notes-added", "notes-offered"]),
     ("ask_change", &["change-asked"]),
@@ -71,6 +72,7 @@ const TOLD: &[(&str, &[&str])] = &[
         ],
     ),
     ("take_in_archive", &["card-imported", "findings-added"]),
+    ("take_over", &["finding-accepted", "findings-added"]),
     ("update_details", &["details-changed"]),
 ];
 
@@ -447,6 +449,20 @@ async fn on_sharing(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, car
         .unwrap()
         .unwrap();
     watched.after("offer_findings").await;
+    let copy = store.adopt(other, card, NOW).await.unwrap().unwrap();
+    watched.after("adopt").await;
+    let newer = [component("f90", "c90", 7.0, 8.0)];
+    store
+        .add_findings(owner, card, None, &newer, NOW)
+        .await
+        .unwrap();
+    watched.after("add_findings").await;
+    let picked = BTreeSet::from(["f90".to_owned()]);
+    store
+        .take_over(other, &copy.id, (copy.revision, &picked), NOW)
+        .await
+        .unwrap();
+    watched.after("take_over").await;
     on_notes(watched, owner, other, card).await;
     store
         .end_partner(owner, &other.department, NOW)

@@ -11,6 +11,7 @@ mod drafts;
 mod file;
 mod findings;
 mod leaving;
+mod lineage;
 mod photo_files;
 mod plan_settings;
 mod reviews;

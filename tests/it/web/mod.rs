@@ -20,6 +20,7 @@ mod inches;
 mod kept;
 mod keys;
 mod leaving;
+mod lineage;
 mod measurements;
 mod notes;
 mod offers;
