@@ -143,6 +143,10 @@ fn writes() -> Router<Service> {
             get(findings::show_finding).post(findings::change_standing),
         )
         .route(
+            "/cards/{id}/findings/{finding}/same",
+            post(findings::note_same),
+        )
+        .route(
             "/cards/{id}/findings/{finding}/correct",
             get(findings::correct_finding).post(findings::update_finding),
         )

@@ -320,7 +320,7 @@ pub fn sentence(text: &str) -> String {
 /// whether that is due again.
 pub fn review(review: &Review, overdue: bool) -> String {
     let Some(last) = &review.last else {
-        return "draft, not reviewed".to_owned();
+        return "not reviewed".to_owned();
     };
     let single_handed = match last.single_handed {
         true => ", single-handed",

@@ -15,10 +15,13 @@ async function made(page, base) {
   for (const [name, value] of [["from", "80"], ["to", "210"], ["car", LONG], ["by", LONG]]) await page.fill(`input[name="${name}"]`, value);
   await page.fill('textarea[name="note"]', LONG);
   await page.click('button[value="save"]');
+  await page.waitForURL(card);
   await page.goto(`${card}/notes/new?about=arrow&view=left&spot_a=900&spot_b=500&tail_a=400&tail_b=300`);
   await page.fill('input[name="label"]', LONG.slice(0, 24));
   await page.fill('textarea[name="text"]', LONG);
   await page.click("form.entry button.main");
+  await page.waitForURL((url) => !url.pathname.endsWith("/new"));
+  await page.goto(card);
   return card;
 }
 

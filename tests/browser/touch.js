@@ -12,6 +12,7 @@ async function checkTouch(browser, base, tally) {
     const long = zones.spans.find((s) => s.id === span).length_mm;
     // Where the middle of its first and last point lies on the screen.
     const at = await page.$eval(`[data-touch-view] path[data-span="${span}"]`, (path) => {
+      path.scrollIntoView({ block: "center" });
       const box = path.getBoundingClientRect();
       return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
     });
@@ -36,7 +37,10 @@ async function checkTouch(browser, base, tally) {
   tally.check(Math.abs(from - 0.25 * long) < 0.01 * long, `the ruler was touched at a quarter, ${from} of ${long} mm is filled in`);
   tally.check(Math.abs(to - 0.75 * long) < 0.01 * long, `the ruler was touched at three quarters, ${to} of ${long} mm is filled in`);
   await page.goto(`${base}/cards/${card}/sketch/left`);
-  const box = await page.$eval("[data-touch-view] svg", (svg) => svg.getBoundingClientRect().toJSON());
+  const box = await page.$eval("[data-touch-view] svg", (svg) => {
+    svg.scrollIntoView({ block: "end" });
+    return svg.getBoundingClientRect().toJSON();
+  });
   await page.mouse.click(box.x + 3, box.y + box.height - 3);
   tally.check(!(await page.isVisible("#touched a")), "a touch far from every span offers a finding");
   await context.close();

@@ -70,6 +70,8 @@ pub struct NewFindingQuery {
     kind: Option<String>,
     #[serde(rename = "where")]
     where_: Option<String>,
+    /// A finding to be checked on one's own car: what it states is filled in.
+    check: Option<String>,
 }
 
 /// `GET /cards/{id}/findings/new?span=…&from=…&to=…`
@@ -82,6 +84,10 @@ pub async fn new_finding(
     let body = body_of(&stored)?;
     let mut typed = Typed::default();
     fill_new(&mut typed, &state, &stored);
+    if let Some(checked) = &query.check {
+        let checked = finding_of(&stored, checked)?;
+        read::fill_report(&mut typed, &checked.report, &body, Unit::Mm);
+    }
     let given = [
         (read::SPAN, query.span),
         (read::FROM, query.from),

@@ -3,6 +3,7 @@
 //! what would shrink a no-cut is shown in mm before it is done.
 
 pub mod beside;
+mod check;
 pub mod choices;
 mod entry;
 mod list;
@@ -11,6 +12,7 @@ pub mod read;
 pub mod session;
 mod standing;
 
+pub use check::note_same;
 pub use entry::{correct_finding, create_finding, new_finding, update_finding};
 pub use list::{learnt, list_findings};
 pub use standing::{change_standing, show_finding};

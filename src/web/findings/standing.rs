@@ -87,6 +87,20 @@ pub async fn show_finding(
     Ok(page.into_response())
 }
 
+/// The page of a finding again, with what was typed and what is wrong with it.
+pub async fn show_again(
+    state: &AppState,
+    stored: &StoredCard,
+    finding: &str,
+    footing: Footing,
+    typed: Typed,
+) -> Result<Response, AppError> {
+    let status = typed.status();
+    let mut page = StandingPage::new(state, stored, finding, typed).await?;
+    page.footing = footing;
+    Ok((status, page).into_response())
+}
+
 /// `POST /cards/{id}/findings/{finding}`
 pub async fn change_standing(
     state: AppState,

@@ -33,7 +33,10 @@ fn of_step(step: &PlannedStep) -> Vec<Work> {
         Target::Place(place) if presses(step.act) => Some((Doing::Contact, place)),
         _ => None,
     };
-    let contacts = step.contacts.iter().map(|c| (Doing::Contact, &c.place));
+    // Where the car is held is told in words: its marks would hide the cuts'.
+    let contacts = step.contacts.iter();
+    let contacts = contacts.filter(|_| !step.act.holds_the_car());
+    let contacts = contacts.map(|c| (Doing::Contact, &c.place));
     let all = own.into_iter().chain(contacts);
     all.map(|(doing, place)| of_place(step, doing, place))
         .collect()

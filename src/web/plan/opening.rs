@@ -168,7 +168,7 @@ impl OpenView {
             pictures: pictures(opening, address),
             print: match steps.len() {
                 0..=20 => "paper-rows",
-                21..=28 => "paper-columns",
+                21..=23 => "paper-columns",
                 _ => "paper-columns paper-close",
             },
             steps,

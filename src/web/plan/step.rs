@@ -8,7 +8,9 @@ use super::words;
 use crate::domain::card::PowerSource;
 use crate::domain::opening::steel::{ForceBand, OF_A_TOOL, OF_THE_BAND};
 use crate::domain::opening::template::{Act, ContactKind, ToolKind};
-use crate::domain::opening::{CutStatus, Flag, Placement, PlannedStep, StepTool, Target};
+use crate::domain::opening::{
+    CutStatus, Flag, PlacedContact, Placement, PlannedStep, StepTool, Target,
+};
 use crate::sketch::Work;
 use crate::web::form::Field;
 use crate::web::reading::Reading;
@@ -38,6 +40,10 @@ pub struct StepView {
     /// Of its cut, or of its panel line.
     pub place: Option<PlaceView>,
     pub contacts: Vec<ContactView>,
+    /// On paper, in one line: how many of the places to hold the car cannot be used.
+    pub held: Option<String>,
+    /// Whether the step holds the car.
+    pub holds: bool,
     pub tool: Option<ToolView>,
     /// Rules of the order that it breaks, with the other step and the reason.
     pub flags: Vec<FlagView>,
@@ -125,6 +131,8 @@ impl StepView {
             look: look_form(reading, step, look),
             place,
             contacts: contacts(reading, step),
+            held: held(step),
+            holds: step.act.holds_the_car(),
             tool: step.tool.as_ref().and_then(tool),
             flags: flags
                 .iter()
@@ -160,6 +168,14 @@ impl FlagView {
             keep: (here == flag.then).then(|| Field::new(name, given)),
         }
     }
+}
+
+fn held(step: &PlannedStep) -> Option<String> {
+    let all = step.contacts.len();
+    let closed = |c: &&PlacedContact| c.place.status >= CutStatus::LikelyOccupied;
+    let closed = step.contacts.iter().filter(closed).count();
+    let holds = step.act.holds_the_car() && closed > 0;
+    holds.then(|| format!("({closed} of {all} places closed)"))
 }
 
 /// Contacts in their order; of one kind, those that stand alike together.

@@ -51,6 +51,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
         RECORD,
         Some(RECORD),
     ),
+    ("/cards/{id}/findings/{finding}/same", RECORD, Some(RECORD)),
     ("/cards/{id}/history", SignIn, None),
     ("/cards/{id}/history/{revision}", SignIn, None),
     ("/cards/{id}/import", RECORD, Some(RECORD)),

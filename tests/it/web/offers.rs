@@ -128,3 +128,45 @@ async fn over_the_api_a_partner_offers_whatever_status_is_claimed() {
     assert!(own.status.is_client_error(), "{}", own.status);
     assert_eq!(door.status("f2").await, Status::Offered);
 }
+
+#[tokio::test]
+async fn a_finding_is_checked_on_ones_own_car_and_a_bare_same_counts_for_nothing() {
+    let door = door(Visibility::Partners, true).await;
+    let finding = door.finding("f1");
+    for who in [Who::Member, Who::Stranger] {
+        let page = door.get(who, &finding).await.body;
+        assert!(page.contains("Check it on a car of ours"), "{who:?}");
+        let form = format!("/cards/{}/findings/new?check=f1", door.card);
+        let form = door.get(who, &form).await.body;
+        assert!(
+            form.contains(r#"value="80"#) && form.contains(r#"value="c1""#),
+            "{who:?}"
+        );
+    }
+    let department = &door.members[&Who::Member].department;
+    let zones = format!("/api/v1/cards/{}/zones", door.card);
+    let before = door.get(Who::Member, &zones).await.body;
+    let same = format!("{finding}/same");
+    let unnamed = door.post(Who::Member, &same, &[("same_on", " ")]).await;
+    assert_eq!(unnamed.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(unnamed.body.contains("name the car"));
+    let done = door
+        .post(Who::Member, &same, &[("same_on", "yard <9>")])
+        .await;
+    assert_eq!(done.location, finding);
+    let page = door.get(Who::Member, &finding).await.body;
+    assert!(page.contains("Same on our car “yard &#60;9&#62;”, not measured"));
+    let after = door.get(Who::Member, &zones).await.body;
+    let parts = |text: &str| text.split("\"components\"").nth(1).unwrap().to_owned();
+    assert_eq!(parts(&before), parts(&after));
+    let card = door
+        .store
+        .card(department, &door.card)
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!(card.card.findings.len(), 1);
+    let unknown = format!("/cards/{}/findings/f9/same", door.card);
+    let unread = door.post(Who::Stranger, &unknown, &[]).await;
+    assert_eq!(unread.status, StatusCode::NOT_FOUND);
+}
