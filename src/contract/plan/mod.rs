@@ -10,6 +10,7 @@ mod ask;
 mod asked;
 mod department;
 pub mod request;
+mod step_place;
 mod tools;
 mod view;
 

@@ -2,6 +2,7 @@
 //! from the command line and from the API. Stations and lengths in mm.
 
 use super::asked::AskFile;
+use super::step_place::StepPlace;
 use crate::contract::figure;
 use crate::contract::words::word_schema;
 use crate::contract::zones::GapView;
@@ -63,6 +64,7 @@ pub struct StepView {
     #[schema(schema_with = word_schema::<Act>)]
     pub act: Act,
     #[serde(flatten)]
+    #[schema(value_type = StepPlace)]
     pub place: Option<PlacementView>,
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(required = false)]
