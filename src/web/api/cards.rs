@@ -2,10 +2,12 @@
 
 use super::answer;
 use super::body::JsonText;
+use super::findings::decided;
 use super::problems::{ApiError, BodyProblems, ReadProblems};
 use super::query::QueryReader;
 use crate::contract::card_file::{self, CardFile, VehicleFile};
 use crate::contract::zones_of_file;
+use crate::domain::role::Deed;
 use crate::domain::vehicle::Variant;
 use crate::store::{CardId, CardSummary, StoredCard};
 use crate::web::AppState;
@@ -161,8 +163,10 @@ pub async fn show_card(
 
 /// Make a card of a card file
 ///
-/// The file is the department's own record: findings keep their status. The
-/// department's policy stays in force, whatever policy the file carries.
+/// The file is the department's own record: findings keep their status. What a
+/// second person or an officer has to decide, that a bare finding counts or is
+/// resolved, is brought in by an officer alone. The department's policy stays in
+/// force, whatever policy the file carries.
 #[utoipa::path(
     post, path = "/api/v1/cards", tag = "cards",
     request_body = CardFile,
@@ -173,6 +177,12 @@ pub async fn show_card(
 )]
 pub async fn create_card(state: AppState, JsonText(text): JsonText) -> Result<Response, ApiError> {
     let card = zones_of_file(&text, &Variant::default())?.read.card;
+    if !state.actor.roles.may(Deed::Decide) {
+        let errors = decided(&card.findings);
+        if !errors.is_empty() {
+            return Err(ApiError::invalid(errors));
+        }
+    }
     let stored = state
         .store
         .import_card(&state.actor, card, OffsetDateTime::now_utc())

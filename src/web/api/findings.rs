@@ -9,6 +9,7 @@ use crate::contract::card_file::{CardFile, FindingFile, MOST_FINDINGS, read_addi
 use crate::contract::status_change::{StatusChangeFile, read_status_change};
 use crate::contract::{FieldError, Path as FieldPath, zone_errors};
 use crate::domain::card::Card;
+use crate::domain::decision::is_bare;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
@@ -191,7 +192,8 @@ fn check_additions(card: &Card, findings: &[Finding]) -> Result<(), ApiError> {
             )
         })
     };
-    let errors: Vec<FieldError> = findings.iter().enumerate().filter_map(misplaced).collect();
+    let mut errors: Vec<FieldError> = findings.iter().enumerate().filter_map(misplaced).collect();
+    errors.extend(resolved(findings));
     if !errors.is_empty() {
         return Err(ApiError::invalid(errors));
     }
@@ -204,6 +206,47 @@ fn check_additions(card: &Card, findings: &[Finding]) -> Result<(), ApiError> {
     placed
         .map(|_| ())
         .map_err(|error| ApiError::invalid(zone_errors(&error)))
+}
+
+/// What of a sent card's bare findings takes an officer: that they count, though
+/// nobody here confirmed them, and that they are resolved.
+pub fn decided(findings: &[Finding]) -> Vec<FieldError> {
+    let list = FieldPath::document().field("findings");
+    let counts = |(index, finding): (usize, &Finding)| {
+        (is_bare(finding) && finding.status == Status::Accepted).then(|| {
+            FieldError::new(
+                list.item(index).field("status"),
+                "a bare finding counts once a second person here has confirmed it; \
+                 as the department’s own record it is brought in by an officer",
+                Status::Offered.word(),
+                Some(&Value::from(finding.status.word())),
+            )
+        })
+    };
+    let mut errors: Vec<FieldError> = findings.iter().enumerate().filter_map(counts).collect();
+    errors.extend(resolved(findings));
+    errors
+}
+
+/// A resolution is an officer's word, given on the card.
+fn resolved(findings: &[Finding]) -> impl Iterator<Item = FieldError> {
+    let list = FieldPath::document().field("findings");
+    findings
+        .iter()
+        .enumerate()
+        .filter_map(move |(index, finding)| {
+            let Report::Bare(bare) = &finding.report else {
+                return None;
+            };
+            bare.resolved.as_ref().map(|resolved| {
+                FieldError::new(
+                    list.item(index).field("resolved"),
+                    "a contradiction is resolved by an officer, on the card",
+                    "left out",
+                    Some(&Value::from(resolved.by.as_str())),
+                )
+            })
+        })
 }
 
 /// A bare finding waits for a second person.

@@ -160,7 +160,7 @@ fn keys_and_links(visitor: &mut Visitor<'_>) {
     let wanted = [
         ("do", "make"),
         ("label", "Yard list"),
-        ("role", "member"),
+        ("role", "officer"),
         ("days", "90"),
     ];
     let page = visitor.post("/keys", &wanted, 200);

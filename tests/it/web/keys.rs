@@ -1,9 +1,11 @@
 //! Keys for programs: made by a keeper, shown once, good for the API alone.
 
 use super::door::{Answered, Door, Who};
+use crate::contract::EXAMPLE;
 use axum::http::{Method, StatusCode, header};
 use pillarbook::domain::role::Role;
 use pillarbook::secret;
+use serde_json::{Value, json};
 use time::{Duration, OffsetDateTime};
 
 async fn with_key(door: &Door, path: &str, key: &str) -> Answered {
@@ -126,4 +128,50 @@ async fn a_key_takes_a_name_one_role_and_an_end() {
     }
     let after = door.store.keys(&door.members[&Who::Keeper]).await.unwrap();
     assert_eq!(before, after);
+}
+
+#[tokio::test]
+async fn no_member_and_no_program_of_one_makes_bare_count_by_sending_it_as_decided() {
+    let door = &Door::new().await;
+    let json = "application/json";
+    let post = async |who: Who, path: &str, body: &str| {
+        let sent = door.send_as(who, Method::POST, path, json, body).await;
+        (sent.status, sent.body)
+    };
+    let mut resolved: Value = serde_json::from_str(EXAMPLE).unwrap();
+    resolved["findings"][2]["status"] = "offered".into();
+    resolved["findings"][2]["resolved"] = json!({"by": "Di Holt", "on": "2026-03-05"});
+    let files = [
+        (EXAMPLE.to_owned(), "findings[2].status"),
+        (resolved.to_string(), "findings[2].resolved"),
+    ];
+    for (file, field) in &files {
+        let (status, said) = post(Who::Member, "/api/v1/cards", file).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{said}");
+        assert!(said.contains(field), "{said}");
+        let (status, said) = post(Who::Officer, "/api/v1/cards", file).await;
+        assert_eq!(status, StatusCode::CREATED, "their own record: {said}");
+    }
+    resolved["findings"][2]["resolved"].take();
+    let undecided = resolved.to_string();
+    let (status, said) = post(Who::Member, "/api/v1/cards", &undecided).await;
+    assert_eq!(status, StatusCode::CREATED, "{said}");
+
+    let findings = format!("/api/v1/cards/{}/findings", door.card);
+    let bare = |resolved: Value| {
+        json!({"findings": [{
+            "report": "bare", "depth": "skin", "source": "seen", "car": "yard 15", "observed_on": "2026-03-05",
+            "place": {"span": "b-pillar.right", "from_mm": 300, "to_mm": 800},
+            "resolved": resolved,
+        }]})
+        .to_string()
+    };
+    let word = bare(json!({"by": "Di Holt", "on": "2026-03-05"}));
+    for who in [Who::Member, Who::Officer] {
+        let (status, said) = post(who, &findings, &word).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{said}");
+        assert!(said.contains("findings[0].resolved"), "{said}");
+    }
+    let (status, said) = post(Who::Member, &findings, &bare(Value::Null)).await;
+    assert_eq!(status, StatusCode::CREATED, "{said}");
 }
