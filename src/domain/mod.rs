@@ -15,6 +15,7 @@ pub mod fusion;
 pub mod geometry;
 pub mod kind;
 pub mod name;
+pub mod numbers;
 pub mod opening;
 pub mod policy;
 pub mod review;

@@ -77,7 +77,7 @@ impl Store {
         };
         insert_details(&mut change, &all).await?;
         insert_origin(&mut change, origin).await?;
-        let mut numbering = Numbering::default();
+        let mut numbering = Numbering::of(&[]);
         for (position, finding) in card.findings.into_iter().enumerate() {
             let finding = numbering.fill_in(finding);
             insert_finding(&mut change, position, &finding).await?;

@@ -5,6 +5,7 @@ use super::contract::Revision;
 use crate::domain::annotation::{Standing, StandingError};
 use crate::domain::decision::WaitsFor;
 use crate::domain::finding::Status;
+use crate::domain::zone::ZoneError;
 
 /// Why the store did not do what was asked; nothing was changed.
 #[derive(Debug, thiserror::Error)]
@@ -47,6 +48,9 @@ pub enum StoreError {
     NoSuchPhoto,
     #[error("note {id} is {standing}: write a new one")]
     Settled { id: String, standing: Standing },
+    /// A finding that is not on the card's body.
+    #[error("the card cannot hold this: {0}")]
+    Misplaced(#[source] ZoneError),
     #[error("at most {most} {what}")]
     TooMany { what: &'static str, most: usize },
     #[error(transparent)]

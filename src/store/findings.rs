@@ -10,9 +10,13 @@ use super::error::{StoreError, or_taken};
 use super::finding_row::{FindingRow, NewFindingRow};
 use super::rows::millis;
 use super::statuses::{insert_resolution, insert_status};
+use crate::contract::card_file::MOST_FINDINGS;
 use crate::domain::card::Card;
 use crate::domain::decision::{corrects_at_once, is_bare, shrinks, with_statuses};
 use crate::domain::finding::{Finding, Report, Status};
+use crate::domain::numbers::FreeNumbers;
+use crate::domain::vehicle::Variant;
+use crate::domain::zone::zones;
 use serde_json::json;
 
 impl Store {
@@ -64,6 +68,7 @@ impl Store {
         let older = correctable(&before.card.findings, old, &new)?;
         let mut new = Numbering::of(&before.card.findings).fill_in(new);
         new.supersedes = Some(old.to_owned());
+        check_room(&before.card, std::slice::from_ref(&new))?;
         if new.status == Status::Accepted {
             let shrinks = shrinks(&before.card, &corrected(&before.card, old, &new));
             let deciding = Deciding::read(&mut change.tx, actor, card).await?;
@@ -102,13 +107,34 @@ pub(super) async fn insert_all(
     findings: &[Finding],
 ) -> Result<Vec<String>, StoreError> {
     let mut numbering = Numbering::of(&card.findings);
+    let numbered = findings.iter().cloned().map(|f| numbering.fill_in(f));
+    let numbered: Vec<Finding> = numbered.collect();
+    check_room(card, &numbered)?;
     let mut ids = Vec::new();
-    for (position, finding) in findings.iter().enumerate() {
-        let finding = numbering.fill_in(finding.clone());
+    for (position, finding) in numbered.into_iter().enumerate() {
         insert_finding(change, position, &finding).await?;
         ids.push(finding.id);
     }
     Ok(ids)
+}
+
+/// Whether the card can hold the findings: their number, and their places on its
+/// body. One that is off the body would leave the whole card without zones.
+fn check_room(card: &Card, findings: &[Finding]) -> Result<(), StoreError> {
+    if card.findings.len() + findings.len() > MOST_FINDINGS {
+        return Err(StoreError::TooMany {
+            what: "findings on one card",
+            most: MOST_FINDINGS,
+        });
+    }
+    let mut after = card.clone();
+    after.findings.extend_from_slice(findings);
+    let own = Variant::default();
+    match zones(&after, &own) {
+        // A card that had no zones before is not made worse.
+        Err(error) if zones(card, &own).is_ok() => Err(StoreError::Misplaced(error)),
+        _ => Ok(()),
+    }
 }
 
 /// The older finding, where a new one may correct it.
@@ -149,15 +175,18 @@ pub(super) fn find<'a>(findings: &'a [Finding], id: &str) -> Result<&'a Finding,
 }
 
 /// Gives out a card's free numbers.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Numbering {
-    finding: u64,
-    component: u64,
+    finding: FreeNumbers,
+    component: FreeNumbers,
 }
 
 impl Numbering {
     pub(super) fn of(findings: &[Finding]) -> Self {
-        let mut numbering = Self::default();
+        let mut numbering = Self {
+            finding: FreeNumbers::of('f'),
+            component: FreeNumbers::of('c'),
+        };
         findings.iter().for_each(|finding| numbering.note(finding));
         numbering
     }
@@ -165,30 +194,23 @@ impl Numbering {
     /// The finding with its blank ids filled in.
     pub(super) fn fill_in(&mut self, mut finding: Finding) -> Finding {
         if finding.id.is_empty() {
-            finding.id = format!("f{}", self.finding + 1);
+            finding.id = self.finding.next_id();
         }
         if let Report::Component(report) = &mut finding.report
             && report.component.is_empty()
         {
-            report.component = format!("c{}", self.component + 1);
+            report.component = self.component.next_id();
         }
         self.note(&finding);
         finding
     }
 
     fn note(&mut self, finding: &Finding) {
-        self.finding = self.finding.max(number('f', &finding.id));
+        self.finding.take(&finding.id);
         if let Report::Component(report) = &finding.report {
-            self.component = self.component.max(number('c', &report.component));
+            self.component.take(&report.component);
         }
     }
-}
-
-/// The number in `f12`; 0 for every other id, and for numbers nobody counts to.
-fn number(letter: char, id: &str) -> u64 {
-    id.strip_prefix(letter)
-        .and_then(|digits| digits.parse::<u32>().ok())
-        .map_or(0, u64::from)
 }
 
 /// Every finding that was on the card at a revision, in the order they came,

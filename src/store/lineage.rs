@@ -111,8 +111,9 @@ impl Store {
     /// where there is nothing to take over from.
     ///
     /// # Errors
-    /// [`StoreError::Conflict`] where the copy moved on since `expected`, or the
-    /// store failed; what was taken over before stays.
+    /// [`StoreError::Conflict`] where the copy moved on since `expected`,
+    /// [`StoreError::Misplaced`] where one of the findings is not on the copy's body,
+    /// or the store failed; what was taken over before stays.
     pub async fn take_over(
         &self,
         actor: &Actor,

@@ -9,6 +9,7 @@ use crate::contract::card_file::FindingFile;
 use crate::domain::annotation::Annotation;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
+use crate::domain::numbers::FreeNumbers;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -145,8 +146,8 @@ fn twin<'a>(finding: &Finding, here: &'a Card) -> Option<&'a Finding> {
 /// Which part of the book each part of the archive is, by the findings both have.
 struct Parts {
     here: BTreeMap<String, String>,
-    /// The highest number of a part in the book.
-    last: u64,
+    /// Numbers of parts that the book does not have.
+    free: FreeNumbers,
 }
 
 impl Parts {
@@ -159,11 +160,12 @@ impl Parts {
             let twin = twin(finding, here)?;
             Some((part(finding)?, part(twin)?))
         });
-        let number = |id: String| id.strip_prefix('c')?.parse::<u32>().ok().map(u64::from);
-        let numbers = here.findings.iter().filter_map(part).filter_map(number);
+        let mut free = FreeNumbers::of('c');
+        let parts = here.findings.iter().filter_map(part);
+        parts.for_each(|id| free.take(&id));
         Self {
             here: same.collect(),
-            last: numbers.max().unwrap_or(0),
+            free,
         }
     }
 
@@ -174,8 +176,7 @@ impl Parts {
             let there = std::mem::take(&mut report.component);
             let here = self.here.entry(there).or_insert_with(|| {
                 // A part the book has not seen: never one that only shares a number.
-                self.last += 1;
-                format!("c{}", self.last)
+                self.free.next_id()
             });
             report.component.clone_from(here);
         }

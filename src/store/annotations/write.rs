@@ -13,6 +13,7 @@ use super::photos::insert_photo;
 use crate::domain::annotation::{
     Annotation, MOST_PHOTOS, MOST_REMARKS, Remark, Settled, Standing, Target,
 };
+use crate::domain::numbers::FreeNumbers;
 use serde_json::json;
 use std::collections::BTreeSet;
 use time::OffsetDateTime;
@@ -98,10 +99,9 @@ impl Store {
             });
         }
         let mut ids = Vec::new();
-        let mut number = highest(known);
+        let mut numbers = free_numbers(known);
         for (position, one) in new.iter().enumerate() {
-            number += 1;
-            let remark = adding.remark(format!("n{number}"), one);
+            let remark = adding.remark(numbers.next_id(), one);
             let about = match &one.about {
                 NewAbout::Note(target) => RowAbout::Note(target),
                 NewAbout::Reply(id) => RowAbout::Reply(answerable(known, id)?),
@@ -144,11 +144,11 @@ fn answerable<'a>(known: &'a [Annotation], id: &str) -> Result<&'a str, StoreErr
     }
 }
 
-/// The highest number in an id such as `n12`.
-fn highest(known: &[Annotation]) -> u64 {
-    let ids = known.iter().flat_map(Annotation::remarks).map(|r| &r.id);
-    let numbers = ids.filter_map(|id| id.strip_prefix('n')?.parse::<u32>().ok());
-    numbers.max().map_or(0, u64::from)
+fn free_numbers(known: &[Annotation]) -> FreeNumbers {
+    let mut numbers = FreeNumbers::of('n');
+    let remarks = known.iter().flat_map(Annotation::remarks);
+    remarks.for_each(|remark| numbers.take(&remark.id));
+    numbers
 }
 
 /// The notes of a card that is brought in, as its file has them. Of photos only

@@ -90,6 +90,7 @@ impl From<StoreError> for ApiError {
             | StoreError::UnlikeCorrection { .. }
             | StoreError::Settled { .. }
             | StoreError::TooMany { .. }
+            | StoreError::Misplaced(_)
             | StoreError::Standing(_) => Self::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
                 format!("{error}. Nothing was changed."),

@@ -3,27 +3,24 @@
 //! counts, so that a number is never used twice.
 
 use crate::domain::finding::{Finding, Report};
+use crate::domain::numbers::FreeNumbers;
 
 /// Hands out ids that the card does not have.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Numbers {
-    finding: u64,
-    component: u64,
+    finding: FreeNumbers,
+    component: FreeNumbers,
     blank: bool,
 }
 
 impl Numbers {
     /// After every finding of a card, whatever its status.
     pub fn after(findings: &[Finding]) -> Self {
-        let mut numbers = Self {
-            finding: 0,
-            component: 0,
-            blank: false,
-        };
+        let mut numbers = Self::none_taken();
         for finding in findings {
-            numbers.finding = numbers.finding.max(number(&finding.id, 'f'));
+            numbers.finding.take(&finding.id);
             if let Report::Component(part) = &finding.report {
-                numbers.component = numbers.component.max(number(&part.component, 'c'));
+                numbers.component.take(&part.component);
             }
         }
         numbers
@@ -32,9 +29,16 @@ impl Numbers {
     /// Blank ids, which the store fills in when it saves.
     pub fn left_to_the_store() -> Self {
         Self {
-            finding: 0,
-            component: 0,
             blank: true,
+            ..Self::none_taken()
+        }
+    }
+
+    const fn none_taken() -> Self {
+        Self {
+            finding: FreeNumbers::of('f'),
+            component: FreeNumbers::of('c'),
+            blank: false,
         }
     }
 
@@ -42,22 +46,13 @@ impl Numbers {
         if self.blank {
             return String::new();
         }
-        self.finding += 1;
-        format!("f{}", self.finding)
+        self.finding.next_id()
     }
 
     pub fn component(&mut self) -> String {
         if self.blank {
             return String::new();
         }
-        self.component += 1;
-        format!("c{}", self.component)
+        self.component.next_id()
     }
-}
-
-/// The number of an id of ours; 0 for an id from elsewhere.
-fn number(id: &str, letter: char) -> u64 {
-    id.strip_prefix(letter)
-        .and_then(|digits| digits.parse::<u32>().ok())
-        .map_or(0, u64::from)
 }

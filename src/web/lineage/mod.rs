@@ -92,6 +92,11 @@ pub async fn take_over(
         .store
         .take_over(&state.actor, &stored.id, (expected, &picked), now)
         .await;
+    if let Err(error @ (StoreError::Misplaced(_) | StoreError::TooMany { .. })) = &taken {
+        typed.refuse(Asked::new("rows", "Findings"), error.to_string());
+        let page = SourcePage::new(&state, &id, typed).await?;
+        return Ok((page.typed.status(), page).into_response());
+    }
     let (status, conflict, waiting) = match taken {
         Ok(Some((_, waiting))) => (StatusCode::OK, false, waiting),
         Ok(None) => return Err(AppError::NotFound("source of this card")),

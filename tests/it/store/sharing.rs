@@ -1,6 +1,7 @@
 //! Cards shared and kept back, partners, what they offer, and links.
 
 use super::*;
+use pillarbook::contract::card_file::MOST_FINDINGS;
 use pillarbook::domain::decision::WaitsFor;
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::store::{DepartmentId, LinkId, PartnerStanding, StoreError};
@@ -287,4 +288,58 @@ async fn a_link_opens_its_card_until_it_expires_or_is_revoked_and_counts() {
         let found = bytes.windows(secret.len()).any(|w| w == secret.as_bytes());
         assert!(!found, "the secret is on the disk");
     }
+}
+
+#[tokio::test]
+async fn no_number_a_partner_gives_stops_the_counting_of_the_owners_findings() {
+    let Empty { store, .. } = &empty().await;
+    let (owner, other, card) = two(store).await;
+    set(store, &owner, &card, Visibility::Partners).await;
+    partners(store, &owner, &other).await;
+    for number in [u64::from(u32::MAX), u64::MAX] {
+        let (id, part) = (format!("f{number}"), format!("c{number}"));
+        let huge = [component(&id, &part, 80.0, 210.0)];
+        let offered = store.offer_findings(&other, &card, &huge, NOW).await;
+        offered.unwrap().unwrap();
+    }
+    for expected in [("f1", "c1"), ("f2", "c2"), ("f3", "c3")] {
+        let own = [component("", "", 80.0, 210.0)];
+        let added = store.add_findings(&owner, &card, None, &own, NOW).await;
+        added.unwrap().unwrap();
+        let all = findings(store, &owner, &card).await;
+        let last = all.last().unwrap();
+        let part = match &last.report {
+            Report::Component(part) => part.component.as_str(),
+            Report::Bare(_) => panic!("a part was recorded"),
+        };
+        assert_eq!((last.id.as_str(), part), expected, "a part of its own");
+    }
+}
+
+#[tokio::test]
+async fn nobody_fills_a_card_beyond_what_it_holds_or_puts_a_finding_off_its_body() {
+    let Empty { store, .. } = &empty().await;
+    let (owner, other, card) = two(store).await;
+    set(store, &owner, &card, Visibility::Partners).await;
+    partners(store, &owner, &other).await;
+    let off = [component("", "", 5_000.0, 5_100.0)];
+    let many = vec![component("", "c1", 80.0, 210.0); MOST_FINDINGS + 1];
+    let offered = store.offer_findings(&other, &card, &off, NOW).await;
+    assert!(matches!(offered, Err(StoreError::Misplaced(_))));
+    let offered = store.offer_findings(&other, &card, &many, NOW).await;
+    assert!(matches!(offered, Err(StoreError::TooMany { .. })));
+    let added = store.add_findings(&owner, &card, None, &off, NOW).await;
+    assert!(matches!(added, Err(StoreError::Misplaced(_))));
+    let added = store.add_findings(&owner, &card, None, &many, NOW).await;
+    assert!(matches!(added, Err(StoreError::TooMany { .. })));
+    let good = [component("", "", 80.0, 210.0)];
+    store
+        .add_findings(&owner, &card, None, &good, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let [off] = off;
+    let corrected = store.correct_finding(&owner, &card, None, "f1", off, NOW);
+    assert!(matches!(corrected.await, Err(StoreError::Misplaced(_))));
+    assert_eq!(findings(store, &owner, &card).await.len(), 1);
 }
