@@ -51,6 +51,16 @@ pub struct Card {
 }
 
 impl Card {
+    /// Takes out the notes that are not for everybody who reads the card: those
+    /// hidden, declined or withdrawn.
+    pub fn keep_notes_for_all(&mut self) {
+        self.annotations
+            .retain(|noted| noted.note.standing.is_for_all());
+        for noted in &mut self.annotations {
+            noted.replies.retain(|reply| reply.standing.is_for_all());
+        }
+    }
+
     /// A card of a vehicle on which nothing is recorded yet, under the default
     /// policy.
     pub fn unrecorded(vehicle: Vehicle) -> Self {

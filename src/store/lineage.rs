@@ -43,8 +43,8 @@ impl Store {
         card: &CardId,
         now: OffsetDateTime,
     ) -> Result<Option<StoredCard>, StoreError> {
-        let source = self.card(&actor.department, card).await?;
-        let Some(source) = source.filter(|s| s.department != actor.department) else {
+        let source = self.shown_by_others(&actor.department, card).await?;
+        let Some(source) = source else {
             return Ok(None);
         };
         let origin = CardOrigin {
@@ -62,6 +62,22 @@ impl Store {
         self.import_card_from(actor, copy, &brought, Some(&origin), now)
             .await
             .map(Some)
+    }
+
+    /// A card of another department as that one shows it: without the notes that
+    /// it keeps to itself.
+    async fn shown_by_others(
+        &self,
+        department: &DepartmentId,
+        card: &CardId,
+    ) -> Result<Option<StoredCard>, StoreError> {
+        let stored = self.card(department, card).await?;
+        Ok(stored
+            .filter(|s| s.department != *department)
+            .map(|mut shown| {
+                shown.card.keep_notes_for_all();
+                shown
+            }))
     }
 
     /// Where a department's own card was copied from, if it was.
@@ -95,7 +111,7 @@ impl Store {
             return Ok(None);
         };
         let here = self.card(department, card).await?;
-        let source = self.card(department, &lineage.card).await?;
+        let source = self.shown_by_others(department, &lineage.card).await?;
         let (Some(here), Some(source)) = (here, source) else {
             return Ok(None);
         };

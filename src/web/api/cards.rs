@@ -81,11 +81,7 @@ pub async fn read_card(state: &AppState, id: &str) -> Result<StoredCard, ApiErro
 /// were hidden, declined or withdrawn.
 pub fn for_reader(state: &AppState, mut stored: StoredCard) -> StoredCard {
     if stored.department != state.actor.department {
-        let notes = &mut stored.card.annotations;
-        notes.retain(|a| a.note.standing.is_for_all());
-        for annotation in notes {
-            annotation.replies.retain(|r| r.standing.is_for_all());
-        }
+        stored.card.keep_notes_for_all();
     }
     stored
 }

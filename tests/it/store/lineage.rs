@@ -4,12 +4,13 @@ use super::sharing::partners;
 use super::*;
 use crate::properties::cases;
 use crate::support::cards::card;
+use pillarbook::domain::annotation::{Annotation, Standing, Target};
 use pillarbook::domain::card::Card;
 use pillarbook::domain::policy::Policy;
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::domain::zone::change::{LEAST_MM, no_cut_changes};
 use pillarbook::domain::zone::{Zones, zones};
-use pillarbook::store::{StoreError, StoredCard};
+use pillarbook::store::{NewAbout, NewRemark, StoreError, StoredCard};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
@@ -259,4 +260,101 @@ proptest! {
             assert_eq!(of(&source).await, of(&copy).await);
         });
     }
+}
+
+#[tokio::test]
+async fn a_copy_brings_no_note_that_the_source_keeps_to_itself() {
+    let held = empty().await;
+    let store = &held.store;
+    let two = two(store).await;
+    let source = two.shown(store, file()).await;
+    let note = |text: &str| NewRemark {
+        about: NewAbout::Note(Target::Card),
+        text: text.into(),
+        photos: Vec::new(),
+    };
+    let notes = ["for all", "hidden", "withdrawn"].map(note);
+    let written = store.add_remarks(&two.source, &source, None, &notes, NOW);
+    written.await.unwrap().unwrap();
+    let reply = [NewRemark {
+        about: NewAbout::Reply("n1".into()),
+        ..note("a hidden reply")
+    }];
+    let written = store.add_remarks(&two.source, &source, None, &reply, NOW);
+    written.await.unwrap().unwrap();
+    for (id, to) in [
+        ("n2", Standing::Hidden),
+        ("n3", Standing::Withdrawn),
+        ("n4", Standing::Hidden),
+    ] {
+        let why = (to, Some("ours alone"));
+        let settled = store.settle_remark(&two.source, &source, id, why, NOW);
+        settled.await.unwrap().unwrap();
+    }
+    let copy = store
+        .adopt(&two.copier, &source, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let texts: Vec<&str> = copy
+        .card
+        .annotations
+        .iter()
+        .flat_map(Annotation::remarks)
+        .map(|r| r.text.as_str())
+        .collect();
+    assert_eq!(texts, ["for all"]);
+    let beside = store.beside_source(&two.copier.department, &copy.id).await;
+    let beside = beside.unwrap().unwrap();
+    assert_eq!(beside.source.card.annotations, copy.card.annotations);
+    assert_eq!(beside.difference.details, [""; 0]);
+}
+
+#[tokio::test]
+async fn what_is_off_the_body_of_the_copy_is_not_taken_over_and_the_copy_keeps_its_zones() {
+    let held = empty().await;
+    let store = &held.store;
+    let two = two(store).await;
+    let source = two.shown(store, file()).await;
+    let copy = store
+        .adopt(&two.copier, &source, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let mut longer = details();
+    longer.measured.length_mm = Some(5_000.0);
+    longer.measured.wheelbase_mm = Some(3_050.0);
+    let measured = store.update_details(&two.source, &source, 1, &longer, NOW);
+    measured.await.unwrap().unwrap();
+    let length = |card: &Card| {
+        let zones = zones_of(card);
+        let rocker = zones.spans.iter().find(|s| s.id == "rocker.left").unwrap();
+        rocker.stretches.last().unwrap().to_mm
+    };
+    let there = length(&two.read(store, &source).await.card);
+    assert!(
+        there > length(&copy.card) + 101.0,
+        "longer by more than a clamp"
+    );
+    let mut far = component("", "", there - 10.0, there);
+    if let Report::Component(part) = &mut far.report {
+        part.place = Place::OnSpan {
+            span: "rocker.left".into(),
+            from_mm: there - 10.0,
+            to_mm: there,
+        };
+    }
+    store
+        .add_findings(&two.source, &source, None, &[far], NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let picked = two.all(store, &source).await;
+    let taken = store
+        .take_over(&two.officer, &copy.id, (copy.revision, &picked), NOW)
+        .await;
+    assert!(matches!(taken, Err(StoreError::Misplaced(_))), "{taken:?}");
+    let now = two.read(store, &copy.id).await;
+    assert_eq!(now.revision, copy.revision);
+    zones_of(&now.card);
 }
