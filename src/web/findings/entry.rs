@@ -246,6 +246,9 @@ fn read_finding(
     if bare && session.as_ref().is_some_and(|s| !s.may_state_bare()) {
         typed.refuse(read::WHAT, crate::web::strip::draft::BARE_NEEDS_A_LOOK);
     }
+    if let (Some(old), Some(report)) = (old, &report) {
+        read::refuse_unlike(typed, report, &old.report);
+    }
     let note = typed.text(NOTE, 4_000);
     let reason = typed.text(REASON, 4_000);
     if old.is_some() && reason.is_none() {

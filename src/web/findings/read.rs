@@ -260,6 +260,16 @@ pub fn asked_of(kind: Kind) -> Vec<&'static str> {
     asked.map(|(what, _)| what).collect()
 }
 
+/// Refuses a correction of a part by a bare stretch, and the other way round.
+pub fn refuse_unlike(typed: &mut Typed, new: &Report, old: &Report) {
+    if matches!(new, Report::Bare(_)) != matches!(old, Report::Bare(_)) {
+        typed.refuse(
+            WHAT,
+            "a part is corrected by a part and a bare stretch by a bare stretch: withdraw the old finding with a reason, and enter this as a new one",
+        );
+    }
+}
+
 /// What is not asked of a kind stays as the older finding has it.
 pub fn keep_unasked(new: &mut ComponentReport, old: &ComponentReport) {
     if new.kind != old.kind {

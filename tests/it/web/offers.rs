@@ -170,3 +170,20 @@ async fn a_finding_is_checked_on_ones_own_car_and_a_bare_same_counts_for_nothing
     let unread = door.post(Who::Stranger, &unknown, &[]).await;
     assert_eq!(unread.status, StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn a_part_corrected_as_bare_is_refused_beside_the_field_for_owner_and_partner() {
+    let door = door(Visibility::Partners, true).await;
+    let correct = format!("{}/correct", door.finding("f1"));
+    let bare = [("what", "bare"), ("depth", "skin"), ("revision", "2")];
+    for who in [Who::Member, Who::Stranger] {
+        let refused = door.post(who, &correct, &form(&bare)).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{who:?}");
+        assert!(refused.body.contains("a part is corrected by a part"));
+        assert!(
+            refused.body.contains("Tape slipped"),
+            "what was typed stays"
+        );
+    }
+    assert_eq!(door.status("f1").await, Status::Accepted);
+}
