@@ -167,8 +167,7 @@ pub struct StatusEntry {
     pub at: OffsetDateTime,
     pub member: MemberId,
     pub member_name: String,
-    /// Whether the one who changed it is the one who recorded the finding:
-    /// where a second person was asked for, there was none.
+    /// Whether a second person was asked for and there was none.
     pub single_handed: bool,
 }
 

@@ -97,9 +97,9 @@ impl Deciding {
         decision: Decision,
         finding: &Finding,
         shrinks: bool,
-    ) -> Result<(), StoreError> {
+    ) -> Result<Verdict, StoreError> {
         match self.verdict(decision, finding, shrinks) {
-            Verdict::Allowed | Verdict::SingleHanded => Ok(()),
+            verdict @ (Verdict::Allowed | Verdict::SingleHanded) => Ok(verdict),
             Verdict::Waits(waits_for) => Err(StoreError::Waits {
                 finding: finding.id.clone(),
                 waits_for,

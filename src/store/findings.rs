@@ -69,18 +69,21 @@ impl Store {
         let mut new = Numbering::of(&before.card.findings).fill_in(new);
         new.supersedes = Some(old.to_owned());
         check_room(&before.card, std::slice::from_ref(&new))?;
+        let mut single_handed = false;
         if new.status == Status::Accepted {
             let shrinks = shrinks(&before.card, &corrected(&before.card, old, &new));
             let deciding = Deciding::read(&mut change.tx, actor, card).await?;
             if !corrects_at_once(shrinks, deciding.decider()) {
                 new.status = Status::Offered;
             }
+            single_handed = shrinks && new.status == Status::Accepted;
         }
         insert_finding(&mut change, 0, &new).await?;
         // An unconfirmed bare finding has no effect that could be lost.
         let no_effect = is_bare(older) && older.status == Status::Offered;
         if new.status == Status::Accepted || no_effect {
-            insert_status(&mut change, old, Status::Superseded, None).await?;
+            let line = (Status::Superseded, None, single_handed);
+            insert_status(&mut change, old, line).await?;
         }
         let summary = format!("finding {old} corrected by {}", new.id);
         let detail = json!({"finding": old, "by": new.id, "status": new.status.word()});
@@ -282,13 +285,8 @@ pub(super) async fn insert_finding(
     .await
     .map_err(or_taken(&finding.id))?;
     change.added += 1;
-    insert_status(
-        change,
-        &finding.id,
-        finding.status,
-        finding.reason.as_deref(),
-    )
-    .await?;
+    let line = (finding.status, finding.reason.as_deref(), false);
+    insert_status(change, &finding.id, line).await?;
     match &finding.report {
         Report::Bare(report) if report.resolved.is_some() => {
             insert_resolution(change, &finding.id, report.resolved.as_ref()).await

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 13] = [
+const FILES: [(i64, &str, &str); 14] = [
     (
         1,
         "departments",
@@ -75,6 +75,11 @@ const FILES: [(i64, &str, &str); 13] = [
         14,
         "reviews",
         include_str!("../../migrations/sqlite/0014_reviews.sql"),
+    ),
+    (
+        15,
+        "single-handed",
+        include_str!("../../migrations/sqlite/0015_single_handed.sql"),
     ),
 ];
 

@@ -9,7 +9,7 @@ use super::deciding::Deciding;
 use super::error::{StoreError, or_taken};
 use super::findings::find;
 use super::rows::{At, millis};
-use crate::domain::decision::{Decision, is_bare, shrinks, superseded_by, with_statuses};
+use crate::domain::decision::{Decision, Verdict, is_bare, shrinks, superseded_by, with_statuses};
 use crate::domain::finding::{Finding, Resolved, Status};
 use serde_json::json;
 use time::OffsetDateTime;
@@ -46,16 +46,20 @@ impl Store {
             .collect();
         let shrinks = shrinks(&before.card, &with_statuses(&before.card, &to));
         let deciding = Deciding::read(&mut change.tx, actor, card).await?;
+        let mut single_handed = false;
         for asked in changes {
             let finding = find(findings, &asked.finding)?;
             let decision = check_change(finding, asked)?;
-            deciding.check(decision, finding, shrinks)?;
-            insert_status(&mut change, &asked.finding, asked.status, reason(asked)).await?;
+            let alone = deciding.check(decision, finding, shrinks)? == Verdict::SingleHanded;
+            single_handed |= alone;
+            let line = (asked.status, reason(asked), alone);
+            insert_status(&mut change, &asked.finding, line).await?;
             let about = (card, asked.finding.as_str());
             settle(&mut change.tx, actor, about, (true, None), now).await?;
         }
         for corrected in superseded_by(findings, &to) {
-            insert_status(&mut change, &corrected, Status::Superseded, None).await?;
+            let line = (Status::Superseded, None, single_handed);
+            insert_status(&mut change, &corrected, line).await?;
         }
         let detail = changes
             .iter()
@@ -125,7 +129,7 @@ impl Store {
         }
         let rows: Vec<StatusRow> = sqlx::query_as(
             "SELECT s.finding_id, s.revision, s.status, s.reason, s.at, s.member_id, s.member_name,
-                    f.member_id AS recorded_by
+                    s.single_handed
              FROM finding_status s
              JOIN findings f ON f.card_id = s.card_id AND f.id = s.finding_id
              WHERE (s.department_id = $1 OR s.card_id IN
@@ -189,16 +193,17 @@ fn in_words(changes: &[StatusChange]) -> (String, String) {
     }
 }
 
+/// A line of where a finding stands: its status, the reason, and whether it was
+/// decided single-handed.
 pub(super) async fn insert_status(
     change: &mut Change<'_>,
     finding: &str,
-    status: Status,
-    reason: Option<&str>,
+    (status, reason, single_handed): (Status, Option<&str>, bool),
 ) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO finding_status (department_id, card_id, finding_id, revision, status, reason,
-             at, member_id, member_name)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+             at, member_id, member_name, single_handed)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
     .bind(change.actor.department.as_str())
     .bind(change.card.as_str())
@@ -209,6 +214,7 @@ pub(super) async fn insert_status(
     .bind(millis(change.now))
     .bind(change.actor.member.as_str())
     .bind(change.actor.member_name.as_str())
+    .bind(i64::from(single_handed))
     .execute(&mut *change.tx)
     .await
     .map_err(or_taken(finding))?;
@@ -247,7 +253,7 @@ struct StatusRow {
     at: i64,
     member_id: String,
     member_name: String,
-    recorded_by: String,
+    single_handed: i64,
 }
 
 impl StatusRow {
@@ -259,7 +265,7 @@ impl StatusRow {
         Ok(StatusEntry {
             status: at.word("status", &self.status, Status::from_word)?,
             at: at.time("at", self.at)?,
-            single_handed: self.member_id == self.recorded_by,
+            single_handed: self.single_handed != 0,
             revision: self.revision,
             reason: self.reason,
             member: MemberId::new(self.member_id),

@@ -156,7 +156,7 @@ fn status_line(entry: &StatusEntry, first: bool) -> (String, String) {
     if let Some(reason) = &entry.reason {
         text.push_str(&format!(": {reason}"));
     }
-    if entry.single_handed && !first {
+    if entry.single_handed {
         text.push_str(" (single-handed: no second person)");
     }
     (entry.finding.clone(), text)

@@ -127,9 +127,9 @@ async fn the_status_log_says_who_why_and_whether_alone() {
     assert_eq!(
         lines,
         [
-            (2, Status::Offered, None, true),
+            (2, Status::Offered, None, false),
             (3, Status::Accepted, None, false),
-            (4, Status::Withdrawn, Some("misread"), true),
+            (4, Status::Withdrawn, Some("misread"), false),
         ]
     );
     assert_eq!(log[1].member_name, "Bo Carrow");
@@ -209,4 +209,48 @@ async fn the_audit_is_read_page_by_page_newest_first() {
     assert_eq!(first[0].detail["changes"][0]["reason"], "x");
     assert_eq!(first[0].card.as_ref(), Some(&card));
     assert_eq!(first[0].detail["revision"], 3);
+}
+
+#[tokio::test]
+async fn single_handed_is_said_where_a_second_person_was_asked_for_and_there_was_none() {
+    let Empty { store, .. } = &empty().await;
+    let same = [
+        component("f1", "c1", 80.0, 210.0),
+        component("f2", "c2", 80.0, 210.0),
+        bare("b1", Status::Offered),
+    ];
+    let (alone, card) = card_with(store, &same).await;
+    let decide = async |id: &str, status, reason| {
+        let change = [to(id, status, reason)];
+        let done = store.change_status(&alone, &card, None, &change, NOW).await;
+        done.unwrap().unwrap();
+        let log = store.status_log(&alone.department, &card).await;
+        let log = log.unwrap().unwrap();
+        log.iter().rfind(|l| l.finding == id).unwrap().single_handed
+    };
+    assert!(decide("b1", Status::Accepted, None).await);
+    let why = Some("read twice");
+    let covered = decide("f1", Status::Withdrawn, why).await;
+    assert!(
+        !covered,
+        "it takes no no-cut away: nobody else is asked for"
+    );
+    assert!(decide("f2", Status::Withdrawn, why).await);
+    let smaller = [component("f3", "c3", 80.0, 500.0)];
+    store
+        .add_findings(&alone, &card, None, &smaller, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let new = component("", "c3", 80.0, 210.0);
+    store
+        .correct_finding(&alone, &card, None, "f3", new, NOW)
+        .await
+        .unwrap()
+        .unwrap();
+    let log = store.status_log(&alone.department, &card).await;
+    let log = log.unwrap().unwrap();
+    let superseded = log.iter().rfind(|l| l.finding == "f3").unwrap();
+    assert_eq!(superseded.status, Status::Superseded);
+    assert!(superseded.single_handed);
 }
