@@ -139,7 +139,8 @@ pub fn inflator_bags(c: &Assessed) -> Vec<Bag> {
 }
 
 /// The bags a component of nothing but bag fabric may belong to; `None` when it
-/// is anything else, or when no finding names its bag.
+/// is anything else, or when a finding does not name its bag. One that another
+/// names does not stand in for it: an offer could name it, and take a no-cut away.
 pub fn cushion_bags(c: &Assessed) -> Option<Vec<Bag>> {
     let no_cut = || {
         c.reports
@@ -147,6 +148,6 @@ pub fn cushion_bags(c: &Assessed) -> Option<Vec<Bag>> {
             .filter(|(_, r)| r.kind.class() == KindClass::NoCut)
     };
     let only_fabric = no_cut().count() > 0 && no_cut().all(|(_, r)| r.kind == Kind::Cushion);
-    let bags: Vec<Bag> = no_cut().filter_map(|(_, r)| r.bag).collect();
-    (only_fabric && !bags.is_empty()).then_some(bags)
+    let bags: Option<Vec<Bag>> = no_cut().map(|(_, r)| r.bag).collect();
+    bags.filter(|_| only_fabric)
 }

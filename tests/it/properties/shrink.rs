@@ -4,9 +4,10 @@ use super::{answer, shrunk};
 use crate::support::cards::{card, card_of};
 use pillarbook::domain::body::StyleId;
 use pillarbook::domain::card::Card;
-use pillarbook::domain::finding::{BareReport, Depth, Finding, Report, Source, Status};
-use pillarbook::domain::kind::Kind;
-use pillarbook::domain::policy::Coverage;
+use pillarbook::domain::finding::{BareReport, Depth, Finding, Place, Report, Source, Status};
+use pillarbook::domain::kind::{Bag, Kind};
+use pillarbook::domain::policy::{Coverage, CushionPolicy};
+use pillarbook::domain::vehicle::Vehicle;
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -157,5 +158,47 @@ proptest! {
         let mut more = card.clone();
         more.findings.push(crate::support::cards::finding("bare-new".into(), Source::Measured, 1, 9, report));
         prop_assert_eq!(shrunk(&before, &answer(&more)), None);
+    }
+}
+
+/// A part on the left B-pillar.
+fn part(id: &str, component: &str, kind: Kind, bag: Option<Bag>) -> Finding {
+    let mut finding = crate::store::component(id, component, 300.0, 700.0);
+    if let Report::Component(report) = &mut finding.report {
+        (report.kind, report.bag, report.belt_seat) = (kind, bag, None);
+    }
+    finding
+}
+
+#[test]
+fn no_offer_names_the_bag_that_lets_folded_fabric_count_as_expected() {
+    let mut card = Card::unrecorded(Vehicle::of_style(StyleId::Sedan));
+    card.policy.cushion = CushionPolicy::Expected;
+    card.findings = vec![
+        part("f1", "c1", Kind::Inflator, Some(Bag::Curtain)),
+        part("f2", "c2", Kind::Cushion, None),
+    ];
+    let span = "rocker.left";
+    for finding in card.findings.iter_mut().filter(|f| f.id == "f2") {
+        if let Report::Component(report) = &mut finding.report
+            && let Place::OnSpan { span: on, .. } = &mut report.place
+        {
+            *on = span.into();
+        }
+    }
+    for status in [Status::Accepted, Status::Offered] {
+        card.findings[1].status = status;
+        let mut offered = card.clone();
+        let mut named = card.findings[1].clone();
+        (named.id, named.status) = ("f3".into(), Status::Offered);
+        if let Report::Component(report) = &mut named.report {
+            report.bag = Some(Bag::Curtain);
+        }
+        offered.findings.push(named.clone());
+        assert_eq!(shrunk(&answer(&card), &answer(&offered)), None, "{status}");
+        // Named by what counts itself, it is expected: the policy is still of use.
+        let mut known = card.clone();
+        known.findings[1] = named;
+        assert!(shrunk(&answer(&card), &answer(&known)).is_some());
     }
 }
