@@ -41,19 +41,25 @@ pub fn tag(pen: &mut Pen, middle: Point, words: &str, offered: bool) {
     pen.text(Face::Word, Anchor::Middle, at, words);
 }
 
-/// An arrow from its tail to its head, with a filled tip.
+/// An arrow from its tail to its head, with a filled tip. Paper around it keeps it
+/// in sight over any hatch, also where a photocopier leaves no colour.
 pub fn arrow(pen: &mut Pen, tail: Point, head: Point) {
     let along = (head - tail) / (head - tail).hypot().max(1e-9);
+    let across = Vec2::new(-along.y, along.x);
     let back = head - along * 9.0;
-    let half = Vec2::new(-along.y, along.x) * 4.5;
+    let closed = |points: Vec<Point>| Form::Line {
+        points,
+        closed: true,
+    };
+    let beside = across * 3.5;
+    let shaft = vec![tail + beside, back + beside, back - beside, tail - beside];
+    pen.form(Mark::Paper, closed(shaft));
+    let (tip, wings) = (head + along * 4.5, back - along * 2.5);
+    let wide = across * 8.0;
+    pen.form(Mark::Paper, closed(vec![tip, wings + wide, wings - wide]));
     pen.line(Mark::Edge, &[tail.into(), back.into()]);
-    pen.form(
-        Mark::Ink,
-        Form::Line {
-            points: vec![head, back + half, back - half],
-            closed: true,
-        },
-    );
+    let half = across * 4.5;
+    pen.form(Mark::Ink, closed(vec![head, back + half, back - half]));
 }
 
 /// Height of a tag at a bar, and how far it lies on it: the zones below stay in

@@ -191,6 +191,10 @@ fn accounts() -> Router<Service> {
         .route("/keys", get(keys::list_keys).post(keys::change_keys))
         .route("/shared/{secret}", get(sharing::show_linked))
         .route(
+            "/shared/{secret}/photos/{name}",
+            get(sharing::show_linked_photo),
+        )
+        .route(
             "/partners",
             get(sharing::list_partners).post(sharing::change_partners),
         )

@@ -1,5 +1,6 @@
 // One card is one sheet of paper, and so is one opening of a plan, A4 and Letter, on one
-// side or both; no word on it is smaller than 8 pt. A card's hatches are lines, not
+// side or both, with arrows and photos of its notes on further sides that say how many
+// they are; no word on it is smaller than 8 pt. A card's hatches are lines, not
 // pictures of them.
 
 const { execFileSync } = require("node:child_process");
@@ -40,7 +41,8 @@ async function checkPrint(browser, base, tally, scratch) {
       tally.check(pictures === 0 && patterns === 0, `${card.make} ${card.model}: ${pictures} pictures and ${patterns} patterns on paper`);
       const text = execFileSync("pdftotext", [file, "-"], { encoding: "utf8" });
       const turned = text.includes("Continues on side 2");
-      tally.check(printed === (turned ? 2 : 1), `${card.make} ${card.model} prints on ${printed} sides of ${format}`);
+      const further = Number(/Further side 1 of (\d+)/.exec(text)?.[1] ?? 0);
+      tally.check(printed === (turned ? 2 : 1) + further, `${card.make} ${card.model} prints on ${printed} sides of ${format}`);
       tally.check(text.split("Expose and look before every cut").length > printed, `${card.make} ${card.model}: a side without its cautions`);
       await page.emulateMedia({ media: null });
     }

@@ -75,4 +75,11 @@ impl Annotation {
     pub fn shows(&self) -> bool {
         self.note.standing.shows()
     }
+
+    /// The note and its replies as far as they are printed: with a note that is
+    /// not, nothing of it is.
+    pub fn shown_remarks(&self) -> impl Iterator<Item = &Remark> {
+        let shown = self.remarks().filter(|r| r.standing.shows());
+        shown.filter(|_| self.shows())
+    }
 }

@@ -28,6 +28,20 @@ pub struct Wanted {
 }
 
 impl Wanted {
+    /// A view of a car on its wheels, with its notes.
+    pub const fn plain(view: View) -> Self {
+        Self {
+            view,
+            look: Look::Light,
+            turn: Turn::None,
+            flip: false,
+            notes: true,
+            pin: None,
+            tail: None,
+            width_px: WIDTH_PX,
+        }
+    }
+
     /// Reads a query.
     ///
     /// # Errors

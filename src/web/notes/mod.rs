@@ -16,7 +16,7 @@ pub use about::About;
 pub use list::list_notes;
 pub use new::{create_note, new_note};
 pub use one::{change_note, show_note};
-pub use photo::{show_photo, show_small_photo};
+pub use photo::{as_picture, show_photo, show_small_photo};
 pub use sent::taking;
 
 /// Largest body of a form with a photo, bytes.

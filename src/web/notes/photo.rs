@@ -9,6 +9,7 @@ use axum::http::header::{
     CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE,
 };
 use axum::response::{IntoResponse, Response};
+use bytes::Bytes;
 
 /// `GET /cards/{id}/photos/{name}`
 pub async fn show_photo(
@@ -42,13 +43,18 @@ async fn answer(
         return Err(no_photo);
     }
     let bytes = state.photos.read(name, size).await?.ok_or(no_photo)?;
+    // A name is never written over. No cache on the way may keep it.
+    Ok(as_picture(bytes, "private, max-age=31536000, immutable"))
+}
+
+/// A photo's bytes as an answer, kept by whom `cached` says.
+pub fn as_picture(bytes: Bytes, cached: &'static str) -> Response {
     let headers = [
         (CONTENT_TYPE, "image/jpeg"),
-        // A name is never written over. No cache on the way may keep it.
-        (CACHE_CONTROL, "private, max-age=31536000, immutable"),
+        (CACHE_CONTROL, cached),
         (CONTENT_DISPOSITION, "inline"),
         (CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox"),
     ];
     let headers = headers.map(|(name, value)| (name, HeaderValue::from_static(value)));
-    Ok((headers, bytes).into_response())
+    (headers, bytes).into_response()
 }

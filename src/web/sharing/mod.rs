@@ -7,5 +7,5 @@ mod partners;
 pub mod qr;
 
 pub use card::{change_sharing, show_sharing};
-pub use link::show_linked;
+pub use link::{show_linked, show_linked_photo};
 pub use partners::{change_partners, list_partners};

@@ -1,8 +1,14 @@
 //! `/cards/{id}/print`: one card on one sheet of A4 or Letter. A sheet has two
 //! sides: what a crew does first and both frames on the one, and where there is
 //! no room below them, the parts on the other. No word is smaller than 8 pt.
+//! Arrows and photos go to a further sheet, unless they are left out.
 
-use crate::domain::annotation::Annotation;
+mod asked;
+mod beside;
+
+pub use asked::{NotesAsked, SheetAsked};
+pub use beside::FurtherSide;
+
 use crate::sketch::svg;
 use crate::store::CardId;
 use crate::web::card::{First, PartRow, parts};
@@ -13,8 +19,9 @@ use crate::web::page_cache::Kept;
 use crate::web::reading::{Reading, Subject};
 use crate::web::say;
 use crate::web::state::AppState;
-use crate::web::variant::{Pairs, Shown, asked_variant, value_of};
+use crate::web::variant::{Pairs, Shown, asked_variant};
 use askama::Template;
+use asked::{Paper, Way};
 use axum::extract::{Path, Query};
 use axum::http::HeaderMap;
 use axum::response::Response;
@@ -48,9 +55,7 @@ pub struct SheetPage {
     pub fitted: bool,
     pub identify: Option<String>,
     pub first: First,
-    pub paper: &'static str,
-    /// The same on the other paper.
-    pub other_paper: String,
+    pub paper: Paper,
     pub defs: String,
     pub left: String,
     pub right: String,
@@ -58,10 +63,12 @@ pub struct SheetPage {
     pub shown: Shown,
     /// Notes beside the card, each in a line; empty where they are left out.
     pub notes: Vec<String>,
-    /// Notes for which there is no room on the sheet.
+    /// Notes in words for which there is no room on the sheet.
     pub more_notes: usize,
-    /// The same sheet with the notes, or without; none where there are none.
-    pub notes_switch: Option<(String, &'static str)>,
+    /// What of the notes goes to a further sheet.
+    pub further: Vec<FurtherSide>,
+    /// The same on the other paper, and with more of the notes or less.
+    pub ways: Vec<Way>,
     /// The parts stand on the other side.
     pub turned: bool,
     /// So many parts that the other side holds them in smaller print alone.
@@ -71,15 +78,16 @@ pub struct SheetPage {
 }
 
 impl SheetPage {
-    pub fn of(reading: &Reading, paper: &'static str, with_notes: bool) -> Self {
+    /// `photos`: the address below which its photos are.
+    pub fn of(reading: &Reading, asked: SheetAsked, photos: &str) -> Self {
         let parts = parts(reading);
         let first = First::of(reading);
+        let with_notes = asked.notes != NotesAsked::Hide;
         let [left, right] = drawing::frames_on_a_sheet(reading, with_notes);
-        let (notes, more_notes) = match with_notes {
+        let (notes, more) = match with_notes {
             true => notes(reading),
-            false => (Vec::new(), 0),
+            false => (Vec::new(), Vec::new()),
         };
-        let hidden = if with_notes { "" } else { "&notes=hide" };
         Self {
             title: reading.title(),
             href: reading.link(""),
@@ -100,22 +108,16 @@ impl SheetPage {
             generic: reading.is_generic(),
             fitted: reading.body.fitted,
             identify: reading.card.identify.clone(),
-            paper,
-            other_paper: reading.link(
-                match paper {
-                    "a4" => format!("/print?paper=letter{hidden}"),
-                    _ => format!("/print?paper=a4{hidden}"),
-                }
-                .as_str(),
-            ),
-            shown: Shown::of(reading, &format!("/print?paper={paper}{hidden}")),
-            notes_switch: notes_switch(reading, paper, with_notes),
+            paper: asked.paper,
+            shown: Shown::of(reading, &format!("/print{}", asked.query())),
+            ways: asked.ways(reading),
+            more_notes: more.len(),
+            further: beside::sides(reading, asked.notes, more, photos),
             defs: svg::inline_defs(),
             left,
             right,
             turned: parts.len() > MOST_PARTS_IN_FRONT || !notes.is_empty(),
             notes,
-            more_notes,
             many: parts.len() > MOST_PARTS_IN_LARGE,
             crowded: first_chars(reading, &first) > MOST_CHARS_IN_FRONT,
             parts,
@@ -124,39 +126,20 @@ impl SheetPage {
     }
 }
 
-/// The notes that show, as many as have room, and how many have none.
-fn notes(reading: &Reading) -> (Vec<String>, usize) {
-    let shown: Vec<&Annotation> = reading
-        .card
-        .annotations
-        .iter()
-        .filter(|a| a.shows())
+/// The notes that show, each in a line: those that have room, and the rest.
+fn notes(reading: &Reading) -> (Vec<String>, Vec<String>) {
+    let shown = reading.card.annotations.iter().filter(|a| a.shows());
+    let mut lines: Vec<String> = shown
+        .map(|a| note_words::in_a_line(a, &reading.card))
         .collect();
     let mut left = MOST_NOTE_CHARS;
-    let mut lines = Vec::new();
-    for annotation in &shown {
-        let line = note_words::in_a_line(annotation, &reading.card);
-        match left.checked_sub(line.chars().count() + CHARS_OF_A_BREAK) {
-            Some(rest) => left = rest,
-            None => break,
-        }
-        lines.push(line);
-    }
-    let more = shown.len() - lines.len();
-    (lines, more)
-}
-
-fn notes_switch(
-    reading: &Reading,
-    paper: &str,
-    with_notes: bool,
-) -> Option<(String, &'static str)> {
-    let (query, name) = match with_notes {
-        true => ("&notes=hide", "Leave the notes out"),
-        false => ("", "Print the notes"),
-    };
-    let any = reading.card.annotations.iter().any(Annotation::shows);
-    any.then(|| (reading.link(&format!("/print?paper={paper}{query}")), name))
+    let fits = lines.iter().take_while(|line| {
+        let rest = left.checked_sub(line.chars().count() + CHARS_OF_A_BREAK);
+        left = rest.unwrap_or(left);
+        rest.is_some()
+    });
+    let rest = lines.split_off(fits.count());
+    (lines, rest)
 }
 
 /// How much is to be read first.
@@ -181,29 +164,12 @@ async fn answer(
     query: Vec<(String, String)>,
     asked: HeaderMap,
 ) -> Result<Response, AppError> {
-    let paper = match value_of(&query, "paper").unwrap_or("a4") {
-        "a4" => "a4",
-        "letter" => "letter",
-        _ => {
-            return Err(AppError::BadRequest(
-                "paper: accepted are a4, letter.".to_owned(),
-            ));
-        }
+    let wanted = SheetAsked::of(&query)?;
+    let page = (format!("print {}", wanted.query()), asked_variant(&query)?);
+    let make = move |reading: &Reading| {
+        let photos = format!("{}/photos", reading.subject.href());
+        Kept::page(&SheetPage::of(reading, wanted, &photos))
     };
-    let with_notes = match value_of(&query, "notes").unwrap_or("show") {
-        "show" => true,
-        "hide" => false,
-        _ => {
-            return Err(AppError::BadRequest(
-                "notes: accepted are show, hide.".to_owned(),
-            ));
-        }
-    };
-    let page = (
-        format!("print {paper} {with_notes}"),
-        asked_variant(&query)?,
-    );
-    let make = move |reading: &Reading| Kept::page(&SheetPage::of(reading, paper, with_notes));
     subject.answer(&state, &asked, page, make).await
 }
 

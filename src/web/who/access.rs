@@ -80,6 +80,7 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/keys", KEEP, Some(KEEP)),
     // Who holds the link was given it by a keeper; it opens one card, to read.
     ("/shared/{secret}", Nothing, None),
+    ("/shared/{secret}/photos/{name}", Nothing, None),
     ("/partners", KEEP, Some(KEEP)),
     ("/cards/{id}/sharing", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),

@@ -21,6 +21,7 @@ mod kept;
 mod keys;
 mod leaving;
 mod lineage;
+mod linked;
 mod measurements;
 mod notes;
 mod offers;
