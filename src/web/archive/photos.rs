@@ -61,8 +61,9 @@ pub async fn bring(
         for annotation in &mut one.archived.card.annotations {
             let replies = annotation.replies.iter_mut();
             for remark in std::iter::once(&mut annotation.note).chain(replies) {
-                for photo in &mut remark.photos {
-                    match keep(photos, archive, photo).await {
+                let names = draw_names(remark.photos.len());
+                for (photo, name) in remark.photos.iter_mut().zip(names) {
+                    match keep(photos, archive, photo, name).await {
                         Ok(true) => drop(kept.insert(photo.name.clone())),
                         Ok(false) => {}
                         Err(error) => {
@@ -77,15 +78,27 @@ pub async fn bring(
     Ok(kept)
 }
 
+/// Names for the photos of one remark. In order, since photos that came together
+/// are shown by name: so they stay in the order they had.
+fn draw_names(count: usize) -> Vec<String> {
+    let draw = || {
+        let mut name = secret::draw();
+        name.truncate(NAME_LENGTH);
+        name
+    };
+    let mut names: Vec<String> = std::iter::repeat_with(draw).take(count).collect();
+    names.sort();
+    names
+}
+
 /// Keeps one photo; its name becomes the one it is kept under. Whether there was
 /// one to keep.
 async fn keep(
     photos: &PhotoFiles,
     archive: &Archive,
     photo: &mut Photo,
+    name: String,
 ) -> Result<bool, PhotoFilesError> {
-    let mut name = secret::draw();
-    name.truncate(NAME_LENGTH);
     let file = photo_file(&photo.name);
     photo.name = name;
     let Some(bytes) = archive.files.get(&file).cloned() else {

@@ -4,6 +4,7 @@
 //! then the shape of the answer, then a simulation of true parts.
 
 mod archive;
+mod noted;
 mod shape;
 mod shrink;
 mod simulation;

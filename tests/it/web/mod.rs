@@ -32,7 +32,7 @@ mod review;
 mod sharing;
 mod sheet;
 mod sign_in;
-mod site;
+pub mod site;
 mod spreadsheet;
 mod strip;
 mod variant;

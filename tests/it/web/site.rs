@@ -6,7 +6,7 @@ use axum::http::{Request, StatusCode, header};
 use http_body_util::BodyExt;
 use pillarbook::domain::body::{Measured, StyleId};
 use pillarbook::domain::vehicle::{Drive, Vehicle, Years};
-use pillarbook::store::{Actor, CardDetails, CardId, Store, StoredCard};
+use pillarbook::store::{Actor, CardDetails, CardId, PhotoFiles, Store, StoredCard};
 use pillarbook::web::{Service, router};
 use scraper::{Html, Selector};
 use std::collections::BTreeMap;
@@ -18,6 +18,8 @@ pub struct Site {
     pub store: Store,
     pub actor: Actor,
     pub card: CardId,
+    /// Where the bytes of its photos lie.
+    pub photos: PhotoFiles,
     _directory: tempfile::TempDir,
 }
 
@@ -68,11 +70,36 @@ impl Site {
         let now = OffsetDateTime::now_utc();
         let actor = store.ensure_local(now).await.unwrap();
         let card = store.create_card(&actor, &details(), now).await.unwrap();
+        Self::serving(directory, (store, actor), card.id, serve)
+    }
+
+    /// A server whose book is empty; its `card` is none.
+    pub async fn empty() -> Self {
+        let directory = tempfile::tempdir().unwrap();
+        let path = directory.path().join("pillarbook.db");
+        let store = Store::open(path.to_str().unwrap()).await.unwrap();
+        let actor = store.ensure_local(OffsetDateTime::now_utc()).await.unwrap();
+        Self::serving(
+            directory,
+            (store, actor),
+            CardId::new("none"),
+            Service::walk_in,
+        )
+    }
+
+    fn serving(
+        directory: tempfile::TempDir,
+        (store, actor): (Store, Actor),
+        card: CardId,
+        serve: impl Fn(Store, Actor) -> Service,
+    ) -> Self {
+        let service = serve(store.clone(), actor.clone());
         Self {
-            router: router(serve(store.clone(), actor.clone())),
+            photos: service.photos.clone(),
+            router: router(service),
             store,
             actor,
-            card: card.id,
+            card,
             _directory: directory,
         }
     }
@@ -109,8 +136,13 @@ impl Site {
 
     /// The same store, served otherwise.
     pub fn served_as(self, serve: impl Fn(Store) -> Service) -> Self {
+        let photos = self.photos.clone();
+        let service = Service {
+            photos,
+            ..serve(self.store.clone())
+        };
         Self {
-            router: router(serve(self.store.clone())),
+            router: router(service),
             ..self
         }
     }
