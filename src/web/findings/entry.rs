@@ -86,7 +86,7 @@ pub async fn new_finding(
     fill_new(&mut typed, &state, &stored);
     if let Some(checked) = &query.check {
         let checked = finding_of(&stored, checked)?;
-        read::fill_report(&mut typed, &checked.report, &body, Unit::Mm);
+        read::fill_report(&mut typed, &checked.report, &body, figures::first().unit());
     }
     let given = [
         (read::SPAN, query.span),
@@ -123,9 +123,19 @@ pub async fn correct_finding(
     let body = body_of(&stored)?;
     let old = finding_of(&stored, &finding)?;
     let mut typed = Typed::default();
-    fill_session(&mut typed, &session_of(old));
-    read::fill_report(&mut typed, &old.report, &body, Unit::Mm);
-    typed.put(NOTE.name, old.note.clone().unwrap_or_default());
+    let unit = match footing {
+        // A neighbour looked at a car of its own: it says who, when and which.
+        Footing::Partner => {
+            fill_new(&mut typed, &state, &stored);
+            figures::first().unit()
+        }
+        Footing::Own | Footing::Reader => {
+            fill_session(&mut typed, &session_of(old));
+            typed.put(NOTE.name, old.note.clone().unwrap_or_default());
+            Unit::Mm
+        }
+    };
+    read::fill_report(&mut typed, &old.report, &body, unit);
     typed.put("revision", stored.revision.to_string());
     Ok(EntryPage::new((&stored, footing), &body, typed, Some(old)).into_response())
 }

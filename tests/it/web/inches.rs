@@ -5,6 +5,8 @@ use super::reader::{Raw, Reader};
 use super::site::encoded;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
+use pillarbook::domain::finding::{ComponentReport, Place, Report};
+use pillarbook::domain::units::{Unit, parse_length};
 
 async fn choose(reader: &Reader, first: &str, from: &str) -> Raw {
     let request = Request::post("/figures")
@@ -123,5 +125,46 @@ async fn forms_begin_in_the_chosen_unit() {
         let path = format!("{card}{form}");
         assert_eq!(unit(reader.get(&path).await), ["mm"], "{path}");
         assert_eq!(unit(in_inches(&reader, &path).await), ["in"], "{path}");
+    }
+}
+
+#[tokio::test]
+async fn a_finding_that_is_checked_or_corrected_is_filled_in_as_long_as_it_was() {
+    let reader = Reader::demo().await;
+    let cards = reader.cards().await;
+    let mut own = cards
+        .iter()
+        .filter(|c| c.department == reader.actor.department);
+    let card = own
+        .find(|c| c.vehicle.model.as_deref() == Some("Marram"))
+        .unwrap();
+    let read = reader.store.card(&card.department, &card.id).await;
+    let read = read.unwrap().unwrap();
+    let (finding, from_mm, to_mm) = read
+        .card
+        .findings
+        .iter()
+        .filter(|f| f.acts())
+        .find_map(|f| match &f.report {
+            Report::Component(ComponentReport {
+                place: Place::OnSpan { from_mm, to_mm, .. },
+                ..
+            }) => Some((&f.id, *from_mm, *to_mm)),
+            _ => None,
+        })
+        .unwrap();
+    let forms = [
+        format!("findings/new?check={finding}"),
+        format!("findings/{finding}/correct"),
+    ];
+    for form in forms {
+        let page = in_inches(&reader, &format!("/cards/{}/{form}", card.id)).await;
+        let unit = page.attributes("input[name=unit][checked]", "value");
+        let unit = Unit::from_word(&unit[0]).unwrap();
+        for (name, mm) in [("from", from_mm), ("to", to_mm)] {
+            let text = page.attributes(&format!("input[name={name}]"), "value");
+            let read = parse_length(&text[0], unit).unwrap();
+            assert!((read - mm).abs() < 0.001, "{form}: {name} {text:?} {unit}");
+        }
     }
 }

@@ -45,6 +45,19 @@ async fn a_partner_offers_a_correction_that_widens_at_once_and_an_officer_accept
     let correct = format!("{}/correct", door.finding("f1"));
     let page = door.get(Who::Stranger, &correct).await.body;
     assert!(page.contains("What you enter is offered, with your name"));
+    let page = scraper::Html::parse_document(&page);
+    let typed = |name: &str| {
+        let field = scraper::Selector::parse(&format!("input[name={name}]")).unwrap();
+        let field = page.select(&field).next().unwrap();
+        field.value().attr("value").unwrap_or_default().to_owned()
+    };
+    // What is corrected is filled in; whose look it is and on which car is theirs.
+    assert_eq!(typed("from"), "80");
+    let stranger = &door.members[&Who::Stranger].member_name;
+    assert_eq!(
+        (typed("by"), typed("car")),
+        (stranger.clone(), String::new())
+    );
 
     // Elsewhere and shorter: as an offer it only widens.
     let moved = [
