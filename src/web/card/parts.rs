@@ -137,7 +137,7 @@ pub fn newest(reading: &Reading, c: &Component) -> String {
         0 => String::new(),
         n => format!(", and {n} more"),
     };
-    format!("{}{more}", say::evidence_short(newest))
+    format!("{}{}{more}", say::evidence_short(newest), offered(newest))
 }
 
 /// How much of the keep-out is uncertainty, mm, rounded up.
@@ -223,14 +223,16 @@ fn notes(c: &Component) -> Vec<String> {
 
 /// A finding about a component, with where it stands when that is not accepted.
 fn evidence(finding: &Finding) -> Evidence {
-    let offered = if finding.status == Status::Offered {
-        ", offered"
-    } else {
-        ""
-    };
     Evidence {
         id: finding.id.clone(),
-        text: format!("{}{offered}", say::evidence(finding)),
+        text: format!("{}{}", say::evidence(finding), offered(finding)),
         note: finding.note.clone(),
+    }
+}
+
+fn offered(finding: &Finding) -> &'static str {
+    match finding.status {
+        Status::Offered => ", offered",
+        _ => "",
     }
 }

@@ -255,7 +255,7 @@ impl Act {
         match self {
             Self::Accept => (
                 "Accept",
-                "It then counts. A bare finding is confirmed by a second person, what comes from outside by an officer.",
+                "It then counts, and takes the place of what it corrects. A bare finding is confirmed by a second person, what comes from outside by an officer.",
                 "Accept",
             ),
             Self::Decline => (
