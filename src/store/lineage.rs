@@ -9,7 +9,10 @@ use super::Store;
 use super::archives::CardOrigin;
 use super::contract::*;
 use super::error::StoreError;
+use super::findings::Numbering;
 use crate::contract::archive::{Difference, as_new};
+use crate::domain::card::Card;
+use crate::domain::decision::with_statuses;
 use crate::domain::finding::{Finding, Report, Resolved, Status};
 use std::collections::BTreeSet;
 use time::OffsetDateTime;
@@ -190,6 +193,24 @@ enum Decided {
 }
 
 impl BesideSource {
+    /// The copy as it would be with these findings of the source taken over, where
+    /// all of it is the asker's to decide.
+    pub fn taken_over(&self, picked: &BTreeSet<String>) -> Card {
+        let mut with_offers = self.clone();
+        let card = &mut with_offers.here.card;
+        let mut numbering = Numbering::of(&card.findings);
+        let offers = self.offers(picked);
+        let offers = offers.into_iter().map(|offer| numbering.fill_in(offer));
+        card.findings.extend(offers);
+        let decisions = with_offers.decisions(picked);
+        let statuses = decisions.iter().filter_map(|decided| match decided {
+            Decided::Stands(change) => Some((change.finding.as_str(), change.status)),
+            Decided::Resolved(_) => None,
+        });
+        let statuses: Vec<(&str, Status)> = statuses.collect();
+        with_statuses(&with_offers.here.card, &statuses)
+    }
+
     /// The picked findings of the source that the copy does not have, as offers; a
     /// correction names what it corrects here.
     fn offers(&self, picked: &BTreeSet<String>) -> Vec<Finding> {

@@ -4,9 +4,11 @@
 use crate::contract::archive::Difference;
 use crate::domain::decision::is_bare;
 use crate::domain::finding::{Finding, Status};
+use crate::domain::role::Deed;
 use crate::store::{BesideSource, CardId, Lineage, Revision, StoreError};
 use crate::web::error::AppError;
-use crate::web::findings::{body_of, in_words};
+use crate::web::findings::{Seeing, ask_if_shrinking, body_of, effect, in_words};
+use crate::web::no_cut_table::ChangeRow;
 use crate::web::own_card::{CardHead, own_card};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
@@ -29,6 +31,11 @@ struct SourcePage {
     /// The source as it is now; none where it is no longer there to be read.
     source: Option<CardHead>,
     rows: Vec<Row>,
+    /// What taking over all that is ticked does to the no-cut, as far as it can be
+    /// decided.
+    changes: Vec<ChangeRow>,
+    /// The tick by which an officer says they saw what it takes away.
+    tick: Option<&'static str>,
     details: Vec<&'static str>,
     typed: Typed,
     /// Findings that wait for somebody else after what was taken over.
@@ -42,6 +49,7 @@ struct Row {
     said: String,
     /// What is different.
     differs: String,
+    ticked: bool,
 }
 
 /// `POST /cards/{id}/adopt`: a copy in one's own book; the one there is where it
@@ -70,23 +78,30 @@ pub async fn take_over(
     mut typed: Typed,
 ) -> Result<Response, AppError> {
     let stored = own_card(&state, &id).await?;
-    let page = SourcePage::new(&state, &id, Typed::default()).await?;
-    let ticked = |row: &&Row| typed.chosen(&format!("{PICK}{}", row.id), "yes");
-    let picked: BTreeSet<String> = page
-        .rows
-        .iter()
-        .filter(ticked)
-        .map(|r| r.id.clone())
-        .collect();
+    let page = SourcePage::new(&state, &id, typed.clone()).await?;
+    let expected: Revision = typed.value("revision").parse().unwrap_or(0);
+    let of_source = page.source.as_ref().map(|s| s.revision.to_string());
+    let source_moved_on = of_source.is_some_and(|now| now != typed.value("source_revision"));
+    if source_moved_on || page.head.revision != expected {
+        let conflict = true;
+        let page = SourcePage { conflict, ..page };
+        return Ok((StatusCode::PRECONDITION_FAILED, page).into_response());
+    }
+    let picked = ticked(&page.rows);
     if picked.is_empty() {
         typed.refuse(
             Asked::new("rows", "Findings"),
             "tick what is to be taken over",
         );
-        let page = SourcePage::new(&state, &id, typed).await?;
+    } else if page.tick.is_some() {
+        let deciding = state.store.deciding(&state.actor, &stored.id).await?;
+        let alone = deciding.decider().alone;
+        ask_if_shrinking(&mut typed, &page.changes, Seeing { alone });
+    }
+    if !typed.is_valid() {
+        let page = SourcePage { typed, ..page };
         return Ok((page.typed.status(), page).into_response());
     }
-    let expected: Revision = typed.value("revision").parse().unwrap_or(0);
     let now = OffsetDateTime::now_utc();
     let taken = state
         .store
@@ -118,7 +133,7 @@ impl SourcePage {
         let lineage = store.lineage(department, &stored.id).await?;
         let lineage = lineage.ok_or(AppError::NotFound("source of this card"))?;
         let beside = store.beside_source(department, &stored.id).await?;
-        Ok(Self {
+        let mut page = Self {
             head: CardHead::of(&stored),
             lineage,
             source: beside.as_ref().map(|b| CardHead::of(&b.source)),
@@ -126,11 +141,42 @@ impl SourcePage {
                 .as_ref()
                 .map_or_else(Vec::new, |b| b.difference.details.clone()),
             rows: beside.as_ref().map_or_else(|| Ok(Vec::new()), rows)?,
+            changes: Vec::new(),
+            tick: None,
             typed,
             waiting: Vec::new(),
             conflict: false,
-        })
+        };
+        page.keep_ticks();
+        if let Some(beside) = &beside {
+            let deciding = store.deciding(&state.actor, &stored.id).await?;
+            page.changes = shown_effect(beside, &ticked(&page.rows));
+            let shrinks = page.changes.iter().any(|r| r.shrinks);
+            let decides = state.actor.roles.may(Deed::Decide);
+            let alone = deciding.decider().alone;
+            page.tick = (shrinks && decides).then(|| Seeing { alone }.tick());
+        }
+        Ok(page)
     }
+
+    /// Everything is ticked until somebody has chosen.
+    fn keep_ticks(&mut self) {
+        let sent = !self.typed.value("revision").is_empty();
+        for row in &mut self.rows {
+            row.ticked = !sent || self.typed.chosen(&format!("{PICK}{}", row.id), "yes");
+        }
+    }
+}
+
+fn ticked(rows: &[Row]) -> BTreeSet<String> {
+    let ticked = rows.iter().filter(|r| r.ticked);
+    ticked.map(|r| r.id.clone()).collect()
+}
+
+/// What taking these over does to the no-cut. Where that leaves the card without
+/// zones, the store says why when it is asked to.
+fn shown_effect(beside: &BesideSource, picked: &BTreeSet<String>) -> Vec<ChangeRow> {
+    effect(&beside.here.card, &beside.taken_over(picked)).unwrap_or_default()
 }
 
 /// What is not the same, finding by finding of the source: new there, and standing
@@ -147,6 +193,7 @@ fn rows(beside: &BesideSource) -> Result<Vec<Row>, AppError> {
         id: finding.id.clone(),
         said: in_words(finding, &body),
         differs,
+        ticked: true,
     };
     let fresh = new.iter().chain(conflicts.iter().map(|c| &c.there));
     let fresh = fresh.filter(|f| f.acts()).map(|f| match &f.supersedes {
