@@ -86,7 +86,10 @@ async fn a_link_opens_one_card_to_read_and_nothing_else_until_it_is_ended() {
         sheet.body.contains("Corvel Tarn")
             && sheet.body.contains("Expose and look before every cut")
     );
-    assert!(!sheet.body.contains("/cards/0"), "it leads nowhere else");
+    for elsewhere in ["/cards/0", "/cards/new", "/account", "aria-label=\"Main\""] {
+        let leads = sheet.body.contains(elsewhere);
+        assert!(!leads, "it leads nowhere else: {elsewhere}");
+    }
     let card = format!("/cards/{}", door.card);
     assert_eq!(
         door.get(Who::Anonymous, &card).await.status,
