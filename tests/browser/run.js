@@ -16,6 +16,7 @@ const { checkPlan } = require("./plan.js");
 const { checkPages } = require("./pages.js");
 const { checkPlanPrint, checkPrint } = require("./print.js");
 const { checkSession } = require("./session.js");
+const { checkStory } = require("./story.js");
 const { checkTouch } = require("./touch.js");
 
 const FLAGS = [
@@ -62,6 +63,7 @@ async function main(base) {
     await tally.part("notes", () => checkNotes(browser, base, tally));
     await tally.part("plan", () => checkPlan(browser, base, tally));
     await tally.part("strip session", () => checkSession(browser, base, tally));
+    await tally.part("three departments", () => checkStory(browser, base, tally));
   } finally {
     await browser.close();
     fs.rmSync(scratch, { recursive: true, force: true });
