@@ -11,6 +11,7 @@ use crate::sketch::{self, View};
 use crate::store::{CardDetails, Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
 use crate::web::figures;
+use crate::web::findings::{Seeing, ask_if_shrinking};
 use crate::web::form::{Choice, Field};
 use crate::web::no_cut_table::{self, ChangeRow};
 use crate::web::own_card::{CardHead, own_card, zones_of};
@@ -25,6 +26,8 @@ use serde::Deserialize;
 use time::OffsetDateTime;
 
 const UNIT: Asked<'static> = Asked::new("unit", "Figures in");
+/// Whoever measures looks at what it moves; nobody else is asked for.
+const SEEING: Seeing = Seeing { alone: false };
 const FINDINGS: Asked<'static> = Asked::new("length_mm", "Findings on this card");
 
 #[derive(Template, WebTemplate)]
@@ -35,6 +38,8 @@ struct MeasurementsPage {
     overall: Vec<OverallRow>,
     landmarks: Vec<LandmarkRow>,
     preview: Option<Preview>,
+    /// The tick by which a member says they saw what the figures take away.
+    tick: Option<&'static str>,
     /// Somebody saved another version: what it says of each measurement.
     conflict: Option<Vec<(String, String, String)>>,
 }
@@ -92,8 +97,13 @@ pub async fn update_measurements(
         let status = typed.status();
         return Ok((status, page(&stored, typed, unit, None)).into_response());
     };
-    if typed.chosen("act", "preview") {
-        return Ok(page(&stored, typed, unit, Some(preview)).into_response());
+    let asked = typed.chosen("act", "preview");
+    if !asked {
+        ask_if_shrinking(&mut typed, &preview.changes, SEEING);
+    }
+    if asked || !typed.is_valid() {
+        let status = typed.status();
+        return Ok((status, page(&stored, typed, unit, Some(preview))).into_response());
     }
     let details = CardDetails {
         measured,
@@ -214,6 +224,9 @@ fn page(
             axes,
         }
     };
+    let shrinks = preview
+        .as_ref()
+        .is_some_and(|p| p.changes.iter().any(|change| change.shrinks));
     MeasurementsPage {
         overall: overall.into_iter().map(overall_row).collect(),
         landmarks: read::asked_landmarks(head.style, &stored.card.measured)
@@ -221,6 +234,7 @@ fn page(
             .collect(),
         head,
         typed,
+        tick: shrinks.then(|| SEEING.tick()),
         preview,
         conflict: None,
     }

@@ -1,7 +1,9 @@
 //! Measurements, and the drawing that follows them.
 
 use super::site::Site;
+use crate::store::component;
 use axum::http::StatusCode;
+use pillarbook::domain::finding::{Place, Report};
 
 #[tokio::test]
 async fn measurements_are_taken_in_any_unit_and_stored_in_mm() {
@@ -107,4 +109,38 @@ async fn a_stale_revision_shows_both_versions() {
     assert!(table.contains("1500") && table.contains("1480"), "{table}");
     assert_eq!(second.value("height_mm"), "1500");
     assert_eq!(site.stored().await.card.measured.height_mm, Some(1480.0));
+}
+
+#[tokio::test]
+async fn figures_that_take_no_cut_away_are_looked_at_before_they_are_saved() {
+    let site = Site::new().await;
+    let mut rail = component("f1", "c1", 300.0, 1_200.0);
+    if let Report::Component(part) = &mut rail.report {
+        part.place = Place::OnSpan {
+            span: "roof-rail.left".into(),
+            from_mm: 300.0,
+            to_mm: 1_200.0,
+        };
+    }
+    let (now, rail) = (time::OffsetDateTime::now_utc(), [rail]);
+    let added = site
+        .store
+        .add_findings(&site.actor, &site.card, None, &rail, now);
+    added.await.unwrap().unwrap();
+    let sent = [
+        ("act", "save"),
+        ("unit", "mm"),
+        ("revision", "2"),
+        ("height_mm", "1700"),
+    ];
+    let unseen = site.post(&site.at("/measurements"), &sent).await;
+    assert_eq!(unseen.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(unseen.text(".errors").contains("takes no-cut away"));
+    assert!(unseen.text("#preview").contains("shrinks by"));
+    assert_eq!(unseen.value("height_mm"), "1700");
+    assert_eq!(site.stored().await.revision, 2, "nothing was stored");
+    let seen = [&sent[..], &[("shrink_seen", "yes")]].concat();
+    let saved = site.post(&site.at("/measurements"), &seen).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER);
+    assert_eq!(site.stored().await.card.measured.height_mm, Some(1_700.0));
 }
