@@ -10,6 +10,7 @@ mod opening;
 mod photo;
 mod properties;
 mod reference;
+mod security;
 mod sketch;
 mod store;
 mod support;

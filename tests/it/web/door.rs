@@ -300,23 +300,28 @@ impl Door {
     }
 
     async fn answer(&self, request: Request<Body>) -> Answered {
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        let (parts, body) = response.into_parts();
-        let text = |v: &axum::http::HeaderValue| v.to_str().unwrap_or_default().to_owned();
-        let cookies = parts.headers.get_all(header::SET_COOKIE).iter();
-        let body = body.collect().await.unwrap().to_bytes();
-        Answered {
-            status: parts.status,
-            location: parts
-                .headers
-                .get(header::LOCATION)
-                .map(text)
-                .unwrap_or_default(),
-            cookies: cookies.map(text).collect(),
-            body: String::from_utf8_lossy(&body).into_owned(),
-            headers: parts.headers.clone(),
-            bytes: body,
-        }
+        answer(&self.router, request).await
+    }
+}
+
+/// What a router answers.
+pub async fn answer(router: &Router, request: Request<Body>) -> Answered {
+    let response = router.clone().oneshot(request).await.unwrap();
+    let (parts, body) = response.into_parts();
+    let text = |v: &axum::http::HeaderValue| v.to_str().unwrap_or_default().to_owned();
+    let cookies = parts.headers.get_all(header::SET_COOKIE).iter();
+    let body = body.collect().await.unwrap().to_bytes();
+    Answered {
+        status: parts.status,
+        location: parts
+            .headers
+            .get(header::LOCATION)
+            .map(text)
+            .unwrap_or_default(),
+        cookies: cookies.map(text).collect(),
+        body: String::from_utf8_lossy(&body).into_owned(),
+        headers: parts.headers.clone(),
+        bytes: body,
     }
 }
 

@@ -8,7 +8,7 @@ mod beside;
 mod card;
 mod department;
 mod details;
-mod door;
+pub mod door;
 mod everywhere;
 mod figures;
 mod find;

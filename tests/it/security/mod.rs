@@ -1,0 +1,11 @@
+//! What an attacker would try, each kind of attack in a file of its own. Where a
+//! new address, page or field could bring a hole back, the tests ask for what
+//! there is: the one table of addresses, the forms on the pages, the tables of
+//! the book.
+
+mod county;
+mod pages;
+mod rows;
+mod swapped_ids;
+
+pub use county::{County, Crew, Person, Place};
