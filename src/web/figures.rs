@@ -6,16 +6,18 @@
 //! reads it here, and pages are kept apart by it.
 
 use super::error::AppError;
+use super::state::Service;
 use super::typed::Typed;
+use super::who;
 use crate::domain::units::{Grain, Rounding, Unit, inches, millimetres};
 use crate::domain::vehicle::words;
 use crate::sketch::figures::Range;
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::HeaderMap;
 use axum::http::header::{REFERER, SET_COOKIE};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
-use axum_extra::extract::cookie::{Cookie, CookieJar, SameSite};
+use axum_extra::extract::cookie::CookieJar;
 use time::Duration;
 
 words! {
@@ -41,10 +43,10 @@ pub fn within<T>(first: First, make: impl FnOnce() -> T) -> T {
 }
 
 /// Reads the preference of every request that passes.
-pub async fn prefer(request: Request, next: Next) -> Response {
+pub async fn prefer(State(service): State<Service>, request: Request, next: Next) -> Response {
     let jar = CookieJar::from_headers(request.headers());
-    let kept = jar.get(COOKIE);
-    let first = kept.and_then(|cookie| First::from_word(cookie.value()));
+    let kept = who::sent(&jar, COOKIE, service.door.secure);
+    let first = kept.and_then(First::from_word);
     FIRST
         .scope(first.unwrap_or(First::Mm), next.run(request))
         .await
@@ -52,16 +54,16 @@ pub async fn prefer(request: Request, next: Next) -> Response {
 
 /// `POST /figures`: keeps the choice in this browser and goes back to the page
 /// it was made on.
-pub async fn choose_figures(headers: HeaderMap, typed: Typed) -> Result<Response, AppError> {
+pub async fn choose_figures(
+    State(service): State<Service>,
+    headers: HeaderMap,
+    typed: Typed,
+) -> Result<Response, AppError> {
     let first = First::from_word(typed.value("first")).ok_or_else(|| {
         let words: Vec<&str> = First::ALL.iter().map(|first| first.word()).collect();
         AppError::BadRequest(format!("first: accepted are {}.", words.join(", ")))
     })?;
-    let cookie = Cookie::build((COOKIE, first.word()))
-        .path("/")
-        .same_site(SameSite::Lax)
-        .http_only(true)
-        .max_age(KEPT_FOR);
+    let cookie = who::cookie(COOKIE, first.word(), KEPT_FOR, service.door.secure);
     let kept = [(SET_COOKIE, cookie.to_string())];
     Ok((kept, Redirect::to(&back(&headers))).into_response())
 }

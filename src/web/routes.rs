@@ -25,7 +25,7 @@ pub fn router(service: Service) -> Router {
     let pages = reads()
         .merge(writes())
         .merge(uploads())
-        .layer(from_fn(figures::prefer));
+        .layer(from_fn_with_state(service.clone(), figures::prefer));
     let all = pages
         .merge(unchanging())
         .merge(accounts())

@@ -145,7 +145,8 @@ async fn knows_browser(
     actor: &Actor,
     headers: &HeaderMap,
 ) -> Result<bool, StoreError> {
-    match who::device(&CookieJar::from_headers(headers)) {
+    let jar = CookieJar::from_headers(headers);
+    match who::device(&jar, service.door.secure) {
         Some(device) => service.store.knows_device(actor, device).await,
         None => Ok(false),
     }

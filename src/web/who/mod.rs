@@ -6,7 +6,7 @@ pub mod access;
 mod cookies;
 
 pub use access::{Needs, needs};
-pub use cookies::{Secure, begin, device, end};
+pub use cookies::{Secure, begin, cookie, device, end, sent};
 
 use super::error::AppError;
 use super::leaving;
@@ -84,21 +84,21 @@ pub async fn admit(State(service): State<Service>, mut request: Request, next: N
 }
 
 async fn visitor(service: &Service, uri: &Uri, headers: &HeaderMap) -> Result<Visitor, AppError> {
-    let jar = CookieJar::from_headers(headers);
+    let (jar, secure) = (CookieJar::from_headers(headers), service.door.secure);
     let now = OffsetDateTime::now_utc();
     // A key that does not hold is said to be so: it never falls back to a session.
     if let Some(key) = key_of(headers).filter(|_| takes_keys(uri.path())) {
         let actor = service.store.key_holder(key, now).await?;
         return Ok(Visitor::Program(Arc::new(actor.ok_or(AppError::BadKey)?)));
     }
-    if let Some(secret) = cookies::session(&jar)
+    if let Some(secret) = cookies::session(&jar, secure)
         && let Some(session) = service.store.session(secret, now).await?
     {
         let actor = Arc::new(session.actor.clone());
         return Ok(Visitor::Member(Box::new(session), actor));
     }
     Ok(match &service.walk_in {
-        Some(actor) if !cookies::signed_out(&jar) => Visitor::WalkIn(actor.clone()),
+        Some(actor) if !cookies::signed_out(&jar, secure) => Visitor::WalkIn(actor.clone()),
         _ => Visitor::Anonymous,
     })
 }

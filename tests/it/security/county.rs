@@ -40,7 +40,6 @@ pub struct Crew {
     pub photo: String,
     pub other_photo: String,
     pub link: String,
-    pub key: String,
     pub invitation: String,
     pub reset: String,
 }
@@ -263,7 +262,6 @@ impl Ground<'_> {
             photo,
             other_photo,
             link,
-            key,
             invitation,
             reset,
         }

@@ -9,8 +9,6 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A form that changes something, and what it may send.
 #[derive(Debug, Clone)]
 pub struct Form {
-    /// The page it stands on.
-    pub page: String,
     pub action: String,
     pub fields: Vec<Field>,
     /// Names and values of the keys that send it; one without a name where no
@@ -46,7 +44,6 @@ pub fn forms(path: &str, html: &str) -> Vec<Form> {
     let page = Html::parse_document(html);
     let forms = all(page.root_element(), "form[method=post]");
     let one = |form: ElementRef<'_>| Form {
-        page: path.to_owned(),
         action: without_fragment(form.value().attr("action").unwrap_or(path)),
         fields: fields(form),
         keys: keys(form),
@@ -196,6 +193,8 @@ fn links(html: &str) -> Vec<String> {
     for (selector, name) in [
         ("a[href]", "href"),
         ("img[src]", "src"),
+        ("link[href]", "href"),
+        ("script[src]", "src"),
         ("form[action]:not([method=post])", "action"),
     ] {
         let links = all(page.root_element(), selector);

@@ -50,16 +50,6 @@ async fn rows_of(pool: &SqlitePool, table: &str) -> BTreeSet<String> {
 }
 
 impl Rows {
-    /// Rows that name a department or a card of it.
-    pub fn of(&self, ids: &[&str]) -> Self {
-        let about = |row: &&String| ids.iter().any(|id| row.contains(id));
-        let kept = self.0.iter().map(|(table, rows)| {
-            let rows = rows.iter().filter(about).cloned().collect();
-            (table.clone(), rows)
-        });
-        Self(kept.collect())
-    }
-
     /// What is in one and not in the other, by table.
     pub fn difference(&self, after: &Self) -> String {
         let mut said = String::new();

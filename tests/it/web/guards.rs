@@ -223,7 +223,7 @@ async fn under_a_public_address_cookies_are_for_tls_and_other_names_and_sites_ar
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
     let cookies = answer.headers.get_all(header::SET_COOKIE);
     let cookies: Vec<&str> = cookies.iter().map(|c| c.to_str().unwrap()).collect();
-    assert!(cookies.iter().any(|c| c.starts_with("session=")));
+    assert!(cookies.iter().any(|c| c.starts_with("__Host-session=")));
     for cookie in cookies {
         assert!(
             cookie.contains("Secure") && cookie.contains("HttpOnly"),
