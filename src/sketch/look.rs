@@ -100,9 +100,10 @@ impl Look {
         }
     }
 
-    /// The style sheet of a drawing that stands alone.
+    /// The style sheet of a drawing that stands alone, paper included.
     pub fn style_sheet(self) -> String {
-        rules("", |role| self.colour(role).to_owned())
+        let rules = rules("", |role| self.colour(role).to_owned());
+        format!("{rules}.bg{{fill:{}}}", self.colour(Role::Paper))
     }
 }
 

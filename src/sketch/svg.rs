@@ -15,11 +15,10 @@ pub fn write(scene: &Scene, look: Look) -> String {
     push(
         &mut out,
         format_args!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"{role}\" aria-labelledby=\"t d\" font-family=\"DejaVu Sans,system-ui,sans-serif\"><title id=\"t\">{}</title><desc id=\"d\">{}</desc><style>{}.bg{{fill:{}}}</style><defs>",
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"{role}\" aria-labelledby=\"t d\" font-family=\"DejaVu Sans,system-ui,sans-serif\"><title id=\"t\">{}</title><desc id=\"d\">{}</desc><style>{}</style><defs>",
             Escaped(&scene.title),
             Escaped(&scene.desc),
             look.style_sheet(),
-            look.colour(super::look::Role::Paper),
         ),
     );
     for hatch in Hatch::ALL {

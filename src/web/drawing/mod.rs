@@ -2,10 +2,12 @@
 
 mod notes;
 mod page;
+mod policy;
 mod wanted;
 
 pub use notes::{marks, spot_touched};
 pub use page::{alone, show_card_drawing, show_card_sketch, show_style_drawing, show_style_sketch};
+pub use policy::policy;
 pub use wanted::{Wanted, refused};
 
 use super::figures::{self, First};

@@ -1,7 +1,7 @@
 //! `/cards/{id}/sketch/{view}` and `/cards/{id}/sketch.svg`, and the same of a
 //! body style: one drawing, turned and flipped to how the car lies.
 
-use super::{Wanted, view, view_name};
+use super::{Wanted, policy, view, view_name};
 use crate::domain::annotation::Annotation;
 use crate::domain::vehicle::Variant;
 use crate::sketch::scene::{Axis, Scene};
@@ -16,7 +16,7 @@ use crate::web::variant::{Pairs, Shown, asked_variant, cannot_read};
 use askama::Template;
 use axum::extract::{Path, Query};
 use axum::http::HeaderMap;
-use axum::http::header::{self, HeaderValue};
+use axum::http::header;
 use axum::response::Response;
 
 /// One way to look at the same car.
@@ -220,10 +220,9 @@ pub async fn alone(
     let named = (w.named("drawing"), variant);
     let mut response = subject.answer(state, asked, named, make).await?;
     // A drawing that stands alone carries its style sheet inside, and no script.
-    response.headers_mut().insert(
-        header::CONTENT_SECURITY_POLICY,
-        HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'; sandbox"),
-    );
+    response
+        .headers_mut()
+        .insert(header::CONTENT_SECURITY_POLICY, policy(w.look));
     Ok(response)
 }
 

@@ -53,7 +53,10 @@ pub fn as_picture(bytes: Bytes, cached: &'static str) -> Response {
         (CONTENT_TYPE, "image/jpeg"),
         (CACHE_CONTROL, cached),
         (CONTENT_DISPOSITION, "inline"),
-        (CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox"),
+        (
+            CONTENT_SECURITY_POLICY,
+            "default-src 'none'; frame-ancestors 'none'; sandbox",
+        ),
     ];
     let headers = headers.map(|(name, value)| (name, HeaderValue::from_static(value)));
     (headers, bytes).into_response()

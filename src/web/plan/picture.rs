@@ -13,7 +13,7 @@ use crate::domain::opening::{PlannedOpening, Resting};
 use crate::domain::vehicle::Variant;
 use crate::sketch::{Look, Turn, View, svg};
 use crate::store::{CardId, PlanSettings};
-use crate::web::drawing::view_name;
+use crate::web::drawing::{policy, view_name};
 use crate::web::error::AppError;
 use crate::web::reading::{Reading, Subject};
 use crate::web::state::AppState;
@@ -107,8 +107,6 @@ async fn answer(
     let making = move || draw(&reading, &address, &department, (view, shade));
     let drawn = tokio::task::spawn_blocking(making).await;
     let drawn = drawn.map_err(|e| AppError::Internal(Box::new(e)))??;
-    // A drawing that stands alone carries its style sheet inside, and no script.
-    let policy = "default-src 'none'; style-src 'unsafe-inline'; sandbox";
     let headers = [
         (
             header::CONTENT_TYPE,
@@ -118,10 +116,8 @@ async fn answer(
             header::CACHE_CONTROL,
             HeaderValue::from_static("private, no-cache"),
         ),
-        (
-            header::CONTENT_SECURITY_POLICY,
-            HeaderValue::from_static(policy),
-        ),
+        // It carries its style sheet inside, and no script.
+        (header::CONTENT_SECURITY_POLICY, policy(shade)),
     ];
     Ok((headers, drawn).into_response())
 }

@@ -4,8 +4,11 @@
 //! the book.
 
 mod county;
+mod cross_site;
+mod every_answer;
+mod fixation;
 mod pages;
 mod rows;
 mod swapped_ids;
 
-pub use county::{County, Crew, Person, Place};
+pub use county::{County, Person, Place};
