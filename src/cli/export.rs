@@ -2,7 +2,7 @@
 
 use super::{input, wait_for};
 use crate::config::{DatabaseConfig, photos_place};
-use crate::contract::{archive, card_file};
+use crate::contract::card_file;
 use crate::store::{Actor, CardId, PhotoFiles, Store, StoredCard};
 use crate::web::archive::photos;
 use anyhow::{Context, bail};
@@ -81,16 +81,12 @@ async fn write_archive(
     let card = card.map(CardId::new);
     let now = OffsetDateTime::now_utc();
     let contents = store.archive(&actor.department, card.as_ref(), now).await?;
-    let mut contents = contents.context("there is no such card")?;
-    photos::gather(photo_files, &mut contents).await?;
-    let bytes = archive::write(&contents).context("the archive cannot be written")?;
-    input::write(file, &bytes)?;
+    let contents = contents.context("there is no such card")?;
+    let count = contents.cards.len();
+    let packed = photos::pack(photo_files, contents).await;
+    input::write_from(file, &mut packed.context("the archive cannot be written")?)?;
     if !input::is_standard(file) {
-        println!(
-            "{} cards written to {}",
-            contents.cards.len(),
-            file.display()
-        );
+        println!("{count} cards written to {}", file.display());
     }
     Ok(())
 }

@@ -54,8 +54,8 @@ impl Import {
 
     fn read(&self, path: &Path) -> anyhow::Result<Brought> {
         if input::is_archive(path) {
-            let bytes = input::read_archive(path)?;
-            let archive = archive::read(&bytes).map_err(|e| Refused::archive(path, &e))?;
+            let file = input::open_archive(path)?;
+            let archive = archive::read_from(file).map_err(|e| Refused::archive(path, &e))?;
             return Ok(Brought::Archive(Box::new(archive)));
         }
         let text = input::read(path)?;

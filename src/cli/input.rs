@@ -2,7 +2,7 @@
 //! standard output.
 
 use crate::contract::FieldError;
-use crate::contract::archive::{self, ArchiveError};
+use crate::contract::archive::ArchiveError;
 use crate::contract::card_file::{CardFileError, MOST_BYTES};
 use anyhow::Context;
 use std::fmt;
@@ -76,19 +76,12 @@ pub fn is_archive(path: &Path) -> bool {
         && start.starts_with(b"PK")
 }
 
-/// Reads an archive; no more of it than one may have, and one byte.
-pub fn read_archive(path: &Path) -> Result<Vec<u8>, Refused> {
-    let mut bytes = Vec::new();
-    File::open(path)
-        .and_then(|file| {
-            file.take(archive::MOST_BYTES as u64 + 1)
-                .read_to_end(&mut bytes)
-        })
-        .map_err(|error| Refused {
-            name: name_of(path),
-            why: Why::Unreadable(error),
-        })?;
-    Ok(bytes)
+/// Opens an archive.
+pub fn open_archive(path: &Path) -> Result<File, Refused> {
+    File::open(path).map_err(|error| Refused {
+        name: name_of(path),
+        why: Why::Unreadable(error),
+    })
 }
 
 /// Reads a card file's text; no more of it than a card file may hold, and one
@@ -120,12 +113,19 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Refused> {
 /// Writes to a file or to standard output. A reader that went away is no
 /// failure of ours.
 pub fn write(path: &Path, content: &[u8]) -> anyhow::Result<()> {
+    write_from(path, &mut &*content)
+}
+
+/// The same, from where the content lies.
+pub fn write_from(path: &Path, content: &mut impl Read) -> anyhow::Result<()> {
     if !is_standard(path) {
-        return std::fs::write(path, content)
+        let written = File::create(path).and_then(|mut file| io::copy(content, &mut file));
+        return written
+            .map(drop)
             .with_context(|| format!("{} cannot be written", path.display()));
     }
     let mut out = io::stdout().lock();
-    match out.write_all(content).and_then(|()| out.flush()) {
+    match io::copy(content, &mut out).and_then(|_| out.flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(error).context("standard output cannot be written")
         }

@@ -1,7 +1,7 @@
 //! From the text of a card file to its zones: what the command line and the
 //! API do alike.
 
-use super::card_file::{CardFileError, ReadCard, read};
+use super::card_file::{CardFileError, ReadCard, read, read_of_any_length};
 use super::locate::locate;
 use super::zone_error::zone_errors;
 use crate::domain::body::{FittedBody, fit, style};
@@ -22,7 +22,15 @@ pub struct FileZones {
 /// The file is no valid card, or its measurements or stations do not fit its
 /// body style; every field at fault is named with its line.
 pub fn zones_of_file(text: &[u8], variant: &Variant) -> Result<FileZones, CardFileError> {
-    let read = read(text)?;
+    worked_out(read(text)?, text, variant)
+}
+
+/// The same for a card of an archive, which bounds its files itself.
+pub(super) fn zones_of_archived(text: &[u8]) -> Result<FileZones, CardFileError> {
+    worked_out(read_of_any_length(text)?, text, &Variant::default())
+}
+
+fn worked_out(read: ReadCard, text: &[u8], variant: &Variant) -> Result<FileZones, CardFileError> {
     let refused = |error: ZoneError| {
         let mut errors = zone_errors(&error);
         locate(text, &mut errors);

@@ -7,18 +7,20 @@ use super::{
     people, plan, review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
 };
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
+use axum::extract::{DefaultBodyLimit, MatchedPath, Request};
 use axum::http::StatusCode;
-use axum::middleware::{from_fn, from_fn_with_state};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
-use tower_http::timeout::TimeoutLayer;
 
 /// Largest body a form may send; addresses that take files set their own.
 pub const FORM_LIMIT_BYTES: usize = 1 << 20;
 /// How long one request may take before it is given up.
 pub const REQUEST_TIMEOUT: Duration = Duration::from_secs(20);
+/// How long one may take that carries the photos of a whole book.
+pub const ARCHIVE_TIMEOUT: Duration = Duration::from_secs(15 * 60);
 
 /// The whole service as one router; needs no port.
 pub fn router(service: Service) -> Router {
@@ -223,13 +225,21 @@ fn guarded(routes: Router<Service>, service: Service) -> Router {
         .layer(DefaultBodyLimit::max(FORM_LIMIT_BYTES))
         .layer(from_fn_with_state(service.clone(), who::admit))
         .layer(from_fn_with_state(service.clone(), origin::check_origin))
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::SERVICE_UNAVAILABLE,
-            REQUEST_TIMEOUT,
-        ))
+        .layer(from_fn(give_up_in_time))
         .layer(CatchPanicLayer::custom(boundary::answer_panic))
         .layer(from_fn(metrics::measure))
         .layer(from_fn_with_state(service.clone(), site::keep_to_tls))
         .layer(from_fn(boundary::pass))
         .with_state(service)
+}
+
+/// Gives up what takes too long.
+async fn give_up_in_time(request: Request, next: Next) -> Response {
+    let pattern = request.extensions().get::<MatchedPath>();
+    let most = match pattern.map(MatchedPath::as_str) {
+        Some("/import" | "/export" | "/cards/{id}/export.zip") => ARCHIVE_TIMEOUT,
+        _ => REQUEST_TIMEOUT,
+    };
+    let answer = tokio::time::timeout(most, next.run(request)).await;
+    answer.unwrap_or_else(|_| StatusCode::SERVICE_UNAVAILABLE.into_response())
 }

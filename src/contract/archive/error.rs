@@ -1,6 +1,6 @@
 //! Why a file is no archive that can be taken; each message says what would be.
 
-use super::{MOST_BYTES, MOST_FILE_BYTES, MOST_FILES, MOST_UNPACKED_BYTES};
+use super::{MOST_BYTES, MOST_CARD_BYTES, MOST_FILE_BYTES, MOST_FILES, MOST_UNPACKED_BYTES};
 use crate::contract::card_file::CardFileError;
 
 const MIB: u64 = 1 << 20;
@@ -8,8 +8,10 @@ const MIB: u64 = 1 << 20;
 /// Why a file is no archive. Nothing of it is taken.
 #[derive(Debug, thiserror::Error)]
 pub enum ArchiveError {
-    #[error("the archive has {bytes} bytes; accepted: at most {} MiB", MOST_BYTES as u64 / MIB)]
-    TooLarge { bytes: usize },
+    #[error("the archive has {bytes} bytes; accepted: at most {} MiB", MOST_BYTES / MIB)]
+    TooLarge { bytes: u64 },
+    #[error("the archive cannot be read from where it lies")]
+    Gone(#[source] std::io::Error),
     #[error("this is no whole ZIP archive: it is damaged, cut short, or something else")]
     Unreadable(#[source] zip::result::ZipError),
     #[error("the archive holds {count} files; accepted: at most {MOST_FILES}")]
@@ -22,8 +24,8 @@ pub enum ArchiveError {
     )]
     Name { name: String },
     #[error(
-        "unpacked, {name} is larger than accepted: at most {} MiB a file, {} MiB in all",
-        MOST_FILE_BYTES / MIB, MOST_UNPACKED_BYTES / MIB
+        "unpacked, {name} is larger than accepted: at most {} MiB a file, {} MiB in all, {} MiB of it cards, and not many times what it is packed",
+        MOST_FILE_BYTES / MIB, MOST_UNPACKED_BYTES / MIB, MOST_CARD_BYTES / MIB
     )]
     Bomb { name: String },
     #[error(

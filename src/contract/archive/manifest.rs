@@ -5,7 +5,7 @@ use crate::contract::card_file::{CardFileError, read_document};
 use crate::contract::reader::Field;
 use serde::Serialize;
 use serde_json::Value;
-use sha2::{Digest, Sha256};
+use sha2::{Digest as _, Sha256};
 use std::fmt::Write;
 use time::OffsetDateTime;
 use time::format_description::well_known::Rfc3339;
@@ -53,20 +53,43 @@ pub struct Listed {
 
 impl Listed {
     pub(super) fn of(file: &str, content: &[u8]) -> Self {
-        Self {
-            file: file.to_owned(),
-            bytes: content.len() as u64,
-            sha256: sha256(content),
-        }
+        let mut digest = Digest::default();
+        digest.add(content);
+        digest.listed(file)
     }
 }
 
-fn sha256(content: &[u8]) -> String {
-    let digest = Sha256::digest(content);
-    digest.iter().fold(String::new(), |mut hex, byte| {
-        write!(hex, "{byte:02x}").expect("a text takes every digit");
-        hex
-    })
+/// A file looked through piece by piece.
+#[derive(Default)]
+pub(super) struct Digest {
+    sha256: Sha256,
+    bytes: u64,
+}
+
+impl Digest {
+    pub fn add(&mut self, piece: &[u8]) {
+        self.sha256.update(piece);
+        self.bytes += piece.len() as u64;
+    }
+
+    /// Bytes so far.
+    pub fn bytes(&self) -> u64 {
+        self.bytes
+    }
+
+    /// As the manifest lists it.
+    pub fn listed(self, file: &str) -> Listed {
+        let digest = self.sha256.finalize();
+        let sha256 = digest.iter().fold(String::new(), |mut hex, byte| {
+            write!(hex, "{byte:02x}").expect("a text takes every digit");
+            hex
+        });
+        Listed {
+            file: file.to_owned(),
+            bytes: self.bytes,
+            sha256,
+        }
+    }
 }
 
 /// Reads a manifest; every invalid field is named, with its line.

@@ -14,6 +14,7 @@
 
 mod compare;
 mod error;
+mod files;
 mod manifest;
 mod name;
 mod read;
@@ -21,10 +22,11 @@ mod write;
 
 pub use compare::{Conflict, Difference, Standing, as_new};
 pub use error::ArchiveError;
+pub use files::{Files, Source};
 pub use manifest::{Listed, ListedCard, Manifest, Origin};
 pub use name::photo_file;
-pub use read::read;
-pub use write::write;
+pub use read::{read, read_from};
+pub use write::{WriteError, Writer, write};
 
 use crate::domain::card::Card;
 use std::collections::BTreeMap;
@@ -33,18 +35,23 @@ use time::OffsetDateTime;
 /// What stands in the manifest's field `format`.
 pub const FORMAT: &str = "pillarbook-archive/1";
 
-/// Bytes of an archive as it is sent.
-pub const MOST_BYTES: usize = 64 << 20;
+/// Bytes of an archive as it is sent: somewhat more than unpacked, since photos do
+/// not pack and every file is named twice.
+pub const MOST_BYTES: u64 = MOST_UNPACKED_BYTES + (16 << 20);
 /// Bytes of everything in it, unpacked.
-pub const MOST_UNPACKED_BYTES: u64 = 256 << 20;
-/// Bytes of one file other than a card.
+pub const MOST_UNPACKED_BYTES: u64 = 1 << 30;
+/// Bytes of its cards and its manifest, which are kept in memory.
+pub const MOST_CARD_BYTES: u64 = 64 << 20;
+/// Bytes of one file.
 pub const MOST_FILE_BYTES: u64 = 16 << 20;
 /// Files in it, the manifest included.
 pub const MOST_FILES: usize = 5_000;
 
 const MANIFEST: &str = "manifest.json";
+/// The folder of the cards.
+const CARDS: &str = "cards/";
 
-/// What is put into an archive.
+/// What is put into an archive that is small enough for memory.
 #[derive(Debug, Clone)]
 pub struct Contents {
     pub made_at: OffsetDateTime,
@@ -69,6 +76,6 @@ pub struct ArchivedCard {
 pub struct Archive {
     pub manifest: Manifest,
     pub cards: Vec<ArchivedCard>,
-    /// What else it holds, by name.
-    pub files: BTreeMap<String, Vec<u8>>,
+    /// What else it holds.
+    pub files: Files,
 }

@@ -3,6 +3,7 @@
 
 use crate::contract::path::Path;
 use crate::contract::reader::Field;
+use std::collections::HashSet;
 
 /// Characters of a name.
 pub(super) const MOST_CHARS: usize = 160;
@@ -55,8 +56,9 @@ pub(super) fn read(field: &Field<'_>) -> Option<String> {
 
 /// Where a list repeats a name that came before, refuses it there.
 pub(super) fn refuse_repeated(list: &Field<'_>, names: &[&str]) {
+    let mut known = HashSet::new();
     for (index, name) in names.iter().enumerate() {
-        if names[..index].contains(name) {
+        if !known.insert(name) {
             let item = list.below(&Path::document().item(index));
             item.refuse(format!("{name} is listed twice"), "each file once");
         }

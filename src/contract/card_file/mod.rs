@@ -26,7 +26,7 @@ pub use limits::{MOST_BYTES, MOST_FINDINGS};
 pub use read::{CardFileError, ReadCard, read, read_additions, read_details};
 
 pub(super) use annotation::read_about;
-pub(super) use read::{read_card, read_document, read_row};
+pub(super) use read::{read_card, read_document, read_of_any_length, read_row};
 pub(super) use vehicle::read_variant;
 
 use crate::domain::card::Card;

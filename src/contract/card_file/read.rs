@@ -73,6 +73,12 @@ pub fn read(text: &[u8]) -> Result<ReadCard, CardFileError> {
     if text.len() > MOST_BYTES {
         return Err(CardFileError::TooLarge { bytes: text.len() });
     }
+    read_of_any_length(text)
+}
+
+/// The same for a file that whoever calls has bounded: with notes and findings as
+/// many and as long as they may be, a card takes more than people send by hand.
+pub(in crate::contract) fn read_of_any_length(text: &[u8]) -> Result<ReadCard, CardFileError> {
     let ((card, has_policy), ignored) = read_document(text, |file| {
         let has_policy = file.get("policy").is_given();
         Some((read_card(file)?, has_policy))

@@ -7,4 +7,4 @@ mod waiting;
 
 pub(in crate::store) use origin::{CardOrigin, insert_origin};
 pub use take_in::{Incoming, TakenIn};
-pub use waiting::WaitingArchive;
+pub use waiting::{WaitingArchive, WaitingError};

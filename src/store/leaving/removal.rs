@@ -23,12 +23,13 @@ const OWN: &str = "department_id = $1";
 /// Every table with something of a department in it, those that point to others
 /// first, and which rows are its own. A guest of it elsewhere stays, at home
 /// nowhere; a deletion that was asked for goes with its department.
-const OWNED: [(&str, &str); 31] = [
+const OWNED: [(&str, &str); 32] = [
     ("drafts", OWN),
     ("asked_changes", OWN),
     ("card_reviews", OWN),
     ("review_policies", OWN),
     ("waiting_archives", OWN),
+    ("waiting_archive_parts", OWN),
     ("card_origins", OWN),
     ("share_links", OWN),
     ("card_visibility", OWN),

@@ -1,33 +1,68 @@
 //! Photos of notes in an archive: read out of their place for one that is sent,
 //! and taken in under names drawn here for one that comes.
 
-use crate::contract::archive::{Archive, Contents, photo_file};
+use crate::contract::archive::{Archive, Contents, WriteError, Writer, photo_file};
 use crate::domain::annotation::{Annotation, Photo};
-use crate::photo;
+use crate::photo::{self, PhotoError};
 use crate::secret;
 use crate::store::{Incoming, PhotoFiles, PhotoFilesError, PhotoSize};
 use crate::web::notes::taking;
 use std::collections::BTreeSet;
+use std::fs::File;
+use std::io::Seek;
 
-/// Photos that one request takes in: each is decoded, which takes its time.
-pub const MOST_AT_ONCE: usize = 100;
 /// Characters of a name that the program draws: 128 bits in hex.
 const NAME_LENGTH: usize = 32;
 
-/// Puts the photos of every note into an archive's contents.
+/// Why cards are not packed.
+#[derive(Debug, thiserror::Error)]
+pub enum PackError {
+    #[error(transparent)]
+    Photos(#[from] PhotoFilesError),
+    #[error(transparent)]
+    Write(#[from] WriteError),
+    #[error("packing stopped")]
+    Stopped(#[from] tokio::task::JoinError),
+}
+
+/// Packs cards with the photos of their notes into a file of no name, one photo at a
+/// time in memory. Gives it at its beginning.
 ///
 /// # Errors
-/// Where the place of photos does not answer.
-pub async fn gather(photos: &PhotoFiles, contents: &mut Contents) -> Result<(), PhotoFilesError> {
+/// It is more than one archive holds, or the place of photos does not answer.
+pub async fn pack(photos: &PhotoFiles, contents: Contents) -> Result<File, PackError> {
     let annotations = contents.cards.iter().flat_map(|c| &c.card.annotations);
     let names: BTreeSet<String> = photos_of(annotations).map(|p| p.name.clone()).collect();
+    let mut writer = apart(move || {
+        let mut writer = Writer::begin(tempfile::tempfile()?, contents.made_at, contents.origin);
+        let mut cards = contents.cards.iter();
+        cards.try_for_each(|card| writer.card(card))?;
+        Ok(writer)
+    })
+    .await?;
     for name in names {
         // A photo that was removed leaves its name.
         if let Some(bytes) = photos.read(&name, PhotoSize::Full).await? {
-            contents.files.insert(photo_file(&name), bytes.to_vec());
+            writer = apart(move || {
+                writer.file(&photo_file(&name), &bytes)?;
+                Ok(writer)
+            })
+            .await?;
         }
     }
-    Ok(())
+    apart(move || {
+        let mut file = writer.finish()?;
+        file.rewind()?;
+        Ok(file)
+    })
+    .await
+}
+
+/// Packs and writes on a thread that answers nobody.
+async fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, WriteError> + Send + 'static,
+) -> Result<T, PackError> {
+    Ok(tokio::task::spawn_blocking(work).await??)
 }
 
 fn photos_of<'a>(
@@ -42,7 +77,7 @@ fn photos_of<'a>(
 pub fn count(archive: &Archive, incoming: &[Incoming]) -> usize {
     let new = incoming.iter().filter(|one| one.here.is_none());
     photos_of(new.flat_map(|one| &one.archived.card.annotations))
-        .filter(|photo| archive.files.contains_key(&photo_file(&photo.name)))
+        .filter(|photo| archive.files.holds(&photo_file(&photo.name)))
         .count()
 }
 
@@ -101,10 +136,12 @@ async fn keep(
 ) -> Result<bool, PhotoFilesError> {
     let file = photo_file(&photo.name);
     photo.name = name;
-    let Some(bytes) = archive.files.get(&file).cloned() else {
-        return Ok(false);
-    };
-    let taken = taking(move || photo::take_again(&bytes)).await;
+    let files = archive.files.clone();
+    let taken = taking(move || match files.read(&file) {
+        Ok(Some(bytes)) => photo::take_again(&bytes),
+        Ok(None) | Err(_) => Err(PhotoError::Empty),
+    });
+    let taken = taken.await;
     let Ok(Ok(taken)) = taken else {
         return Ok(false);
     };

@@ -6,19 +6,20 @@ use super::page::{ArchivePage, BroughtPage};
 use super::photos;
 use crate::contract::archive::{self, Archive, ArchiveError, MOST_BYTES};
 use crate::domain::role::Deed;
-use crate::store::{Incoming, StoreError, WaitingArchive};
+use crate::store::{Incoming, StoreError, WaitingArchive, WaitingError};
 use crate::web::error::AppError;
 use crate::web::state::AppState;
-use crate::web::typed::{Asked, Typed, Upload};
+use crate::web::typed::{Asked, LargeFile, LargeUpload, Typed};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 use time::OffsetDateTime;
+use tokio::io::AsyncSeekExt;
 
 /// Bytes that the address takes: more than an archive may have, so that one that
 /// is too large is answered by the page.
-pub const BODY_LIMIT_BYTES: usize = MOST_BYTES + (8 << 20);
+pub const BODY_LIMIT_BYTES: usize = (MOST_BYTES + (8 << 20)) as usize;
 
 const FILE: Asked<'static> = Asked::new("file", "The archive");
 /// The archive is our own record.
@@ -37,7 +38,7 @@ pub async fn show_archive(state: AppState) -> Result<Response, AppError> {
 }
 
 /// `POST /import`
-pub async fn take_archive(state: AppState, upload: Upload) -> Result<Response, AppError> {
+pub async fn take_archive(state: AppState, upload: LargeUpload) -> Result<Response, AppError> {
     match upload.typed.value("act") {
         "read" => take_in(&state, upload).await,
         "save" => save(&state, upload.typed).await,
@@ -79,8 +80,8 @@ impl Brought {
 }
 
 /// Reading unpacks and works every card out: not on a thread that answers others.
-async fn read(bytes: Vec<u8>) -> Result<Result<Archive, ArchiveError>, AppError> {
-    tokio::task::spawn_blocking(move || archive::read(&bytes))
+async fn read(file: std::fs::File) -> Result<Result<Archive, ArchiveError>, AppError> {
+    tokio::task::spawn_blocking(move || archive::read_from(file))
         .await
         .map_err(|e| AppError::Internal(Box::new(e)))
 }
@@ -90,8 +91,17 @@ async fn waiting(state: &AppState) -> Result<Option<Brought>, AppError> {
     let Some(sent) = store.waiting_archive(actor).await? else {
         return Ok(None);
     };
+    let failed = |e: std::io::Error| AppError::Internal(Box::new(e));
+    let file = tempfile::tempfile().map_err(failed)?;
+    let mut copy = tokio::fs::File::from_std(file.try_clone().map_err(failed)?);
+    match store.read_waiting_archive(actor, &sent, &mut copy).await {
+        Ok(()) => {}
+        Err(WaitingError::Gone) => return Ok(None),
+        Err(WaitingError::Store(error)) => return Err(error.into()),
+        Err(WaitingError::Io(error)) => return Err(failed(error)),
+    }
     // It was read before it was kept; a newer program may read it otherwise.
-    let Ok(archive) = read(sent.bytes.clone()).await? else {
+    let Ok(archive) = read(file).await? else {
         store.drop_waiting_archive(actor).await?;
         return Ok(None);
     };
@@ -103,26 +113,36 @@ async fn waiting(state: &AppState) -> Result<Option<Brought>, AppError> {
     }))
 }
 
-async fn take_in(state: &AppState, upload: Upload) -> Result<Response, AppError> {
+async fn take_in(state: &AppState, upload: LargeUpload) -> Result<Response, AppError> {
     let mut typed = upload.typed;
-    let Some(file) = upload.file else {
+    let Some(LargeFile {
+        name, bytes, file, ..
+    }) = upload.file
+    else {
         typed.refuse(FILE, "choose an archive, a file that ends in .zip");
         return Ok(form(state, typed, Vec::new()));
     };
-    match read(file.bytes.clone()).await? {
-        Err(error) => {
-            let mut lines = error.lines();
-            typed.refuse(FILE, lines.remove(0));
-            Ok(form(state, typed, lines))
-        }
-        Ok(_) => {
-            let now = OffsetDateTime::now_utc();
-            let kept = state
-                .store
-                .keep_waiting_archive(&state.actor, &file.name, &file.bytes, now);
-            kept.await?;
-            Ok(Redirect::to("/import").into_response())
-        }
+    let failed = |e: std::io::Error| AppError::Internal(Box::new(e));
+    let mut file = file;
+    let copy = file.try_clone().await.map_err(failed)?.into_std().await;
+    let archive = match bytes > MOST_BYTES {
+        true => Err(ArchiveError::TooLarge { bytes }),
+        false => read(copy).await?,
+    };
+    if let Err(error) = archive {
+        let mut lines = error.lines();
+        typed.refuse(FILE, lines.remove(0));
+        return Ok(form(state, typed, lines));
+    }
+    file.rewind().await.map_err(failed)?;
+    let now = OffsetDateTime::now_utc();
+    let kept = state
+        .store
+        .keep_waiting_archive(&state.actor, &name, &mut file, now);
+    match kept.await {
+        Ok(()) => Ok(Redirect::to("/import").into_response()),
+        Err(WaitingError::Store(error)) => Err(error.into()),
+        Err(other) => Err(AppError::Internal(Box::new(other))),
     }
 }
 
@@ -147,15 +167,6 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
         );
     }
     let conflicts = typed.chosen(CONFLICTS, "yes");
-    let most = photos::MOST_AT_ONCE;
-    let count = photos::count(&brought.archive, &brought.incoming);
-    if count > most {
-        let said = format!(
-            "its new cards bring {count} photos: at most {most} are taken in here; \
-             `pillarbook import` takes more"
-        );
-        typed.refuse(Asked::new("cards", "The photos"), said);
-    }
     let misfit = brought
         .incoming
         .iter()
@@ -166,14 +177,19 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
     if !typed.is_valid() {
         return Ok(preview(state, &brought, typed, None));
     }
-    record(state, brought, (own, conflicts)).await
+    // Photos of a whole book take minutes. What was begun is brought to its end, also
+    // where nobody waits for it any more.
+    let recording = record(state.clone(), brought, (own, conflicts));
+    let recorded = tokio::spawn(recording).await;
+    recorded.map_err(|e| AppError::Internal(Box::new(e)))?
 }
 
 async fn record(
-    state: &AppState,
+    state: AppState,
     mut brought: Brought,
     how: (bool, bool),
 ) -> Result<Response, AppError> {
+    let state = &state;
     let (store, actor) = (&state.store, &state.actor);
     let archive = &brought.archive;
     let kept = photos::bring(&state.photos, archive, &mut brought.incoming).await?;
@@ -192,10 +208,13 @@ async fn record(
             };
             Ok(Redirect::to(&next).into_response())
         }
-        Err(StoreError::Conflict { .. }) => match waiting(state).await? {
-            Some(brought) => Ok(moved(state, &brought)),
-            None => Ok(Redirect::to("/import").into_response()),
-        },
+        // A card moved on, or the same archive was taken in by another.
+        Err(StoreError::Conflict { .. } | StoreError::Duplicate { .. }) => {
+            match waiting(state).await? {
+                Some(brought) => Ok(moved(state, &brought)),
+                None => Ok(Redirect::to("/import").into_response()),
+            }
+        }
         Err(other) => Err(other.into()),
     }
 }

@@ -8,7 +8,7 @@ mod read;
 mod upload;
 
 pub use read::Asked;
-pub use upload::{Upload, UploadedFile};
+pub use upload::{LargeFile, LargeUpload, Upload, UploadedFile};
 
 use crate::web::form::Field;
 use axum::extract::{FromRequest, Request};

@@ -3,7 +3,7 @@
 use super::{Empty, NOW, bare, component, details, empty, member_of, officer_of, to};
 use pillarbook::contract::archive::{self, Archive, Contents};
 use pillarbook::domain::finding::{Finding, Report, Status};
-use pillarbook::store::{Actor, CardId, Incoming, Store, StoreError, TakenIn};
+use pillarbook::store::{Actor, CardId, Incoming, Store, StoreError, TakenIn, WaitingError};
 
 /// What a department would send.
 async fn sent(store: &Store, of: &Actor) -> Contents {
@@ -261,28 +261,33 @@ async fn one_archive_a_member_waits_and_is_nobody_else_s() {
     let Empty { store, .. } = &empty().await;
     let one = member_of(store, "Saltby").await;
     let other = officer_of(store, &one, "Cy Dunn").await;
-    store
-        .keep_waiting_archive(&one, "a.zip", b"first", NOW)
-        .await
-        .unwrap();
-    store
-        .keep_waiting_archive(&one, "b.zip", b"second", NOW)
-        .await
-        .unwrap();
+    let keep = async |who: &Actor, name: &str, mut bytes: &[u8], now| {
+        let kept = store.keep_waiting_archive(who, name, &mut bytes, now).await;
+        kept.unwrap();
+    };
+    keep(&one, "a.zip", b"first", NOW).await;
+    // More than one piece of it.
+    let second: Vec<u8> = (0..=255).cycle().take(2_500_000).collect();
+    keep(&one, "b.zip", &second, NOW).await;
     let waits = store.waiting_archive(&one).await.unwrap().unwrap();
-    assert_eq!(
-        (waits.name.as_str(), waits.bytes.as_slice()),
-        ("b.zip", &b"second"[..])
-    );
+    assert_eq!((waits.name.as_str(), waits.bytes), ("b.zip", 2_500_000));
+    let mut read = Vec::new();
+    let done = store.read_waiting_archive(&one, &waits, &mut read).await;
+    done.unwrap();
+    assert_eq!(read, second);
     assert!(store.waiting_archive(&other).await.unwrap().is_none());
     let later = NOW + time::Duration::days(8);
-    store
-        .keep_waiting_archive(&other, "c.zip", b"third", later)
-        .await
-        .unwrap();
+    keep(&other, "c.zip", b"third", later).await;
     assert!(
         store.waiting_archive(&one).await.unwrap().is_none(),
         "left behind for long"
+    );
+    let gone = store
+        .read_waiting_archive(&one, &waits, &mut Vec::new())
+        .await;
+    assert!(
+        matches!(gone, Err(WaitingError::Gone)),
+        "its pieces as well"
     );
     store.drop_waiting_archive(&other).await.unwrap();
     assert!(store.waiting_archive(&other).await.unwrap().is_none());

@@ -1,13 +1,16 @@
 //! Photos of notes, from one server to another inside an archive.
 
+use super::site::Site;
 use crate::store::annotations::{brought, photo};
 use crate::store::{Empty, NOW, details, empty};
+use axum::http::StatusCode;
+use bytes::Bytes;
 use image::{DynamicImage, ImageFormat, RgbImage};
 use pillarbook::contract::archive::{self, Archive, Contents, photo_file};
 use pillarbook::domain::card::Card;
 use pillarbook::photo::{Taken, take};
 use pillarbook::store::{CardId, PhotoFiles, PhotoSize, Store};
-use pillarbook::web::archive::photos::{bring, count, gather};
+use pillarbook::web::archive::photos::{bring, count, pack};
 use std::collections::BTreeSet;
 use std::io::Cursor;
 
@@ -45,7 +48,13 @@ async fn sent() -> (Contents, Vec<u8>) {
         .unwrap();
     let contents = store.archive(&sender.department, None, NOW).await;
     let mut contents = contents.unwrap().unwrap();
-    gather(&files, &mut contents).await.unwrap();
+    let packed = pack(&files, contents.clone()).await.unwrap();
+    let packed = archive::read_from(packed).unwrap();
+    let held = packed.files.read(&photo_file(NAME)).unwrap();
+    assert_eq!(held.as_deref(), Some(full.as_slice()));
+    contents
+        .files
+        .extend(held.map(|bytes| (photo_file(NAME), bytes)));
     (contents, full)
 }
 
@@ -135,5 +144,65 @@ async fn what_is_no_photo_or_is_not_there_leaves_a_note_without_one() {
         let Empty { store, .. } = &empty().await;
         let (_, names) = taken_in(store, &arrived(&contents)).await;
         assert_eq!(names, Vec::<String>::new());
+    }
+}
+
+/// A photo that packs badly, as a good one does: some MiB.
+fn heavy() -> Taken {
+    let mut state = 7_u32;
+    let noise = |_: u32, _: u32| {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        image::Rgb([(state >> 24) as u8, (state >> 16) as u8, (state >> 8) as u8])
+    };
+    let drawn = DynamicImage::ImageRgb8(RgbImage::from_fn(2_048, 2_048, noise));
+    let mut bytes = Cursor::new(Vec::new());
+    drawn.write_to(&mut bytes, ImageFormat::Jpeg).unwrap();
+    take(&bytes.into_inner()).unwrap()
+}
+
+#[tokio::test]
+async fn a_book_with_more_photos_than_memory_should_hold_goes_out_and_comes_in() {
+    let (from, to) = (Site::empty().await, Site::empty().await);
+    let Taken { full, small, .. } = heavy();
+    let (full, small) = (Bytes::from(full), Bytes::from(small));
+    let count = (64 << 20) / full.len() + 2;
+    let names: Vec<String> = (0..count).map(|n| format!("{n:032x}")).collect();
+    for name in &names {
+        let kept = from.photos.keep(name, full.clone(), small.clone());
+        kept.await.unwrap();
+    }
+    let note = |(n, names): (usize, &[String])| {
+        let mut annotation = brought();
+        annotation.replies.clear();
+        annotation.note.id = format!("n{n}");
+        annotation.note.photos = names.iter().map(|name| photo(name)).collect();
+        annotation
+    };
+    let card = Card {
+        annotations: names.chunks(6).enumerate().map(note).collect(),
+        ..Card::unrecorded(details().vehicle)
+    };
+    let all = names.iter().cloned().collect();
+    let made = from.store.import_card_with(&from.actor, card, &all, NOW);
+    made.await.unwrap();
+
+    let bytes = from.bytes("/export").await;
+    assert!(bytes.len() > 64 << 20, "{} bytes", bytes.len());
+    let file = Some(("book.zip", bytes.as_slice()));
+    let sent = to.upload("/import", &[("act", "read")], file).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.fault("file"));
+    let page = to.get("/import").await;
+    assert!(page.text("main").contains(&format!("{count} photos come")));
+    let seen = page.value("seen");
+    let fields = [("act", "save"), ("seen", seen.as_str()), ("own", "yes")];
+    let saved = to.post("/import", &fields).await;
+    let card = CardId::new(saved.location.trim_start_matches("/cards/"));
+    let read = to.store.card(&to.actor.department, &card).await;
+    let notes = read.unwrap().unwrap().card.annotations;
+    let there: Vec<_> = notes.iter().flat_map(|n| &n.note.photos).collect();
+    assert_eq!(there.len(), count);
+    for photo in there {
+        let kept = to.photos.read(&photo.name, PhotoSize::Full).await;
+        assert!(kept.unwrap().unwrap() == full, "byte for byte");
     }
 }
