@@ -2,7 +2,7 @@
 //! do, then saved.
 
 use super::beside::WHERE;
-use super::choices::EntryChoices;
+use super::entry_page::{EntryPage, Preview};
 use super::session::{Session, fill_session, read_session};
 use super::{Seeing, ask_if_shrinking, body_of, effect, finding_of, read};
 use crate::domain::body::FittedBody;
@@ -10,17 +10,13 @@ use crate::domain::card::Card;
 use crate::domain::decision::corrects_at_once;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::units::Unit;
-use crate::sketch::{self, Options};
 use crate::store::{Revision, StoreError, StoredCard};
 use crate::web::error::AppError;
 use crate::web::figures;
 use crate::web::findings::number::Numbers;
-use crate::web::no_cut_table::ChangeRow;
-use crate::web::own_card::{CardHead, Footing, card_to_add_to, latest_day, zones_of};
+use crate::web::own_card::{Footing, card_to_add_to, latest_day};
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
-use askama::Template;
-use askama_web::WebTemplate;
 use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -29,36 +25,6 @@ use time::OffsetDateTime;
 
 const NOTE: Asked<'static> = Asked::new("note", "Note");
 const REASON: Asked<'static> = Asked::new("reason", "Why it is corrected");
-
-#[derive(Template, WebTemplate)]
-#[template(path = "findings/entry_page.html")]
-struct EntryPage {
-    head: CardHead,
-    /// Whether any dimension of this car was measured.
-    fitted: bool,
-    typed: Typed,
-    choices: EntryChoices,
-    /// The partner whose card it is offered to.
-    offers_to: Option<String>,
-    /// The finding that is corrected, in words.
-    corrected: Option<(String, String)>,
-    unit: &'static str,
-    preview: Option<Preview>,
-    /// The span as it is now, to touch stations on.
-    ruler: Option<String>,
-    defs: String,
-    conflict: bool,
-}
-
-struct Preview {
-    /// The tick by which a member says they saw what it takes away.
-    tick: Option<&'static str>,
-    /// Whether the correction is offered and waits for an officer.
-    waits: bool,
-    rows: Vec<ChangeRow>,
-    ruler: Option<String>,
-    warnings: Vec<String>,
-}
 
 /// Where the finding was touched.
 #[derive(Debug, Deserialize)]
@@ -349,73 +315,4 @@ fn session_of(finding: &Finding) -> Session {
         roof: finding.observed.roof,
         region: finding.observed.region.clone(),
     }
-}
-
-impl EntryPage {
-    fn new(
-        (stored, footing): (&StoredCard, Footing),
-        body: &FittedBody,
-        typed: Typed,
-        old: Option<&Finding>,
-    ) -> Self {
-        let unit = Unit::from_word(typed.value("unit")).unwrap_or(Unit::Mm);
-        let head = CardHead::of(stored);
-        let options = head.on_a_drawing(body.fitted);
-        Self {
-            choices: EntryChoices::of(body, &stored.card, unit, &typed),
-            corrected: old.map(|f| (f.id.clone(), super::in_words(f, body))),
-            unit: unit.word(),
-            preview: None,
-            ruler: ruler_of(&stored.card, typed.value("span"), &options),
-            defs: sketch::svg::inline_defs(),
-            conflict: false,
-            offers_to: (footing == Footing::Partner).then(|| stored.department_name.clone()),
-            fitted: body.fitted,
-            head,
-            typed,
-        }
-    }
-
-    fn again(
-        card: (&StoredCard, Footing),
-        body: &FittedBody,
-        typed: Typed,
-        old: Option<&Finding>,
-    ) -> Response {
-        let page = Self::new(card, body, typed, old);
-        (page.typed.status(), page).into_response()
-    }
-
-    fn previewed(
-        &self,
-        before: &Card,
-        after: &Card,
-        rows: Vec<ChangeRow>,
-    ) -> Result<Preview, AppError> {
-        let options = self.head.on_a_drawing(self.fitted);
-        let known = zones_of(before)?.warnings;
-        let zones = zones_of(after)?;
-        let fresh = zones
-            .warnings
-            .iter()
-            .filter(|w| !known.iter().any(|k| k.text == w.text));
-        Ok(Preview {
-            tick: None,
-            waits: false,
-            rows,
-            warnings: fresh.map(|w| w.text.clone()).collect(),
-            ruler: ruler_of(after, self.typed.value("span"), &options),
-        })
-    }
-}
-
-fn ruler_of(card: &Card, span: &str, options: &Options) -> Option<String> {
-    let zones = zones_of(card).ok()?;
-    let span = zones.spans.iter().find(|s| s.id == span)?;
-    let options = Options {
-        touch: true,
-        ..options.clone()
-    };
-    let scene = sketch::ruler(&zones, span, &options);
-    Some(sketch::svg::write_inline(&scene))
 }

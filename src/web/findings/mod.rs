@@ -2,10 +2,12 @@
 //! is edited away: a correction supersedes, a withdrawal keeps its reason, and
 //! what would shrink a no-cut is shown in mm before it is done.
 
+mod act;
 pub mod beside;
 mod check;
 pub mod choices;
 mod entry;
+mod entry_page;
 mod list;
 pub mod number;
 pub mod read;
