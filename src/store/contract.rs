@@ -342,5 +342,9 @@ impl fmt::Debug for NewCredential {
 text_id!(/// The id of a link that works once (UUIDv7 as text); its secret is another thing.
     OnceLinkId);
 
+text_id!(/// The id of a passkey here (UUIDv7 as text); what the device calls it is another
+    /// thing.
+    PasskeyId);
+
 text_id!(/// The id of a key for a program (UUIDv7 as text); its secret is another thing.
     KeyId);

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 15] = [
+const FILES: [(i64, &str, &str); 16] = [
     (
         1,
         "departments",
@@ -80,6 +80,11 @@ const FILES: [(i64, &str, &str); 15] = [
         15,
         "single-handed",
         include_str!("../../migrations/sqlite/0015_single_handed.sql"),
+    ),
+    (
+        16,
+        "passkeys",
+        include_str!("../../migrations/sqlite/0016_passkeys.sql"),
     ),
     (
         17,

@@ -33,6 +33,7 @@ mod notes;
 pub mod origin;
 pub mod own_card;
 pub mod page_cache;
+pub mod passkeys;
 pub mod people;
 pub mod plan;
 pub mod reading;

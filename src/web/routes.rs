@@ -4,7 +4,8 @@ use super::state::Service;
 use super::{
     api, archive, asset, audit, boundary, card, department, details, drawing, error, figures, find,
     findings, health, history, keys, leaving, lineage, measurements, metrics, notes, origin,
-    people, plan, review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip, waiting, who,
+    passkeys, people, plan, review, set_up, sharing, sheet, sign_in, site, spreadsheet, strip,
+    waiting, who,
 };
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, MatchedPath, Request};
@@ -175,10 +176,16 @@ fn accounts() -> Router<Service> {
             "/sign-in",
             get(sign_in::show_sign_in).post(sign_in::sign_in),
         )
+        .route("/sign-in/passkey", post(passkeys::sign_in_by_passkey))
+        .route("/sign-in/passkey/ask", post(passkeys::ask_passkey))
         .route("/sign-out", post(sign_in::sign_out))
         .route(
             "/account",
             get(sign_in::show_account).post(sign_in::change_account),
+        )
+        .route(
+            "/account/passkeys",
+            get(passkeys::back_to_account).post(passkeys::change_passkeys),
         )
         .route(
             "/people",

@@ -38,6 +38,11 @@ impl Site {
         self.public.is_some()
     }
 
+    /// The address others reach it under.
+    pub(super) fn public(&self) -> Option<&PublicUrl> {
+        self.public.as_deref()
+    }
+
     /// Whether a `Host` is one of its own: others are names re-pointed here.
     pub(super) fn is_own_host(&self, host: &str) -> bool {
         is_loopback_name(host) || self.public.as_ref().is_some_and(|p| p.is_named(host))

@@ -2,6 +2,7 @@
 
 use super::error::AppError;
 use super::page_cache::PageCache;
+use super::passkeys::Passkeys;
 use super::sign_in::{Doorkeeper, ReadyAccount};
 use super::site::Site;
 use super::who::{Secure, Visitor};
@@ -27,6 +28,8 @@ pub struct Service {
     pub site: Site,
     /// Checks passwords and slows down who guesses.
     pub door: Doorkeeper,
+    /// Passkeys being made or shown.
+    pub passkeys: Passkeys,
 }
 
 impl Service {
@@ -41,6 +44,7 @@ impl Service {
             ready: Arc::default(),
             site: Site::default(),
             door: Doorkeeper::default(),
+            passkeys: Passkeys::default(),
         }
     }
 

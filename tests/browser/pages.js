@@ -33,7 +33,7 @@ async function crawl(browser, base) {
   const page = await context.newPage();
   const first = await (await context.request.get(`${base}/api/v1/cards?limit=2`)).json();
   const cards = first.cards.map((c) => `${base}/cards/${c.id}`);
-  const waiting = [`${base}/`, `${base}/cards/new`, `${base}/import`, `${base}/audit`, `${base}/department/deletion`, `${base}/partners`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
+  const waiting = [`${base}/`, `${base}/cards/new`, `${base}/import`, `${base}/audit`, `${base}/department/deletion`, `${base}/partners`, `${base}/sign-in`, `${base}/account`, `${base}/no-such-page`, `${base}/cards/no-such-card`];
   for (const card of cards) {
     waiting.push(card, ...["edit", "measurements", "strip", "import", "findings/new", "history", "print", "plan", "sharing"].map((p) => `${card}/${p}`));
     waiting.push(`${card}/plan?${OPEN}`, `${card}/plan?${REFUSED}`);
@@ -55,6 +55,7 @@ async function crawl(browser, base) {
   return seen;
 }
 
+// Looks at an address, or, without one, at the page as it stands.
 async function look(page, address, base, tally, where) {
   const wrong = [];
   const note = (message) => {
@@ -66,7 +67,7 @@ async function look(page, address, base, tally, where) {
   };
   const crash = (error) => wrong.push(`script: ${error.message}`);
   page.on("console", note).on("request", request).on("pageerror", crash);
-  await page.goto(address);
+  if (address) await page.goto(address);
   // What is folded away is looked at as well.
   await page.evaluate(() => document.querySelectorAll("details").forEach((fold) => { fold.open = true; }));
   await page.evaluate(axe.source);
@@ -102,4 +103,4 @@ async function checkPages(browser, base, tally) {
   }
 }
 
-module.exports = { checkPages };
+module.exports = { checkPages, look };

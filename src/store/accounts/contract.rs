@@ -55,6 +55,50 @@ pub struct Reset {
     pub sign_in_name: String,
 }
 
+/// How many passkeys a member may have.
+pub const MOST_PASSKEYS: usize = 8;
+
+/// A passkey to be kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewPasskey {
+    /// What the device calls it.
+    pub handle: Vec<u8>,
+    /// The member's own name for it.
+    pub label: String,
+    /// The name of the service it was made under.
+    pub party: String,
+    /// Public key, counter and flags, in the words of who checks them.
+    pub public_half: String,
+}
+
+/// A passkey in its member's list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PasskeyEntry {
+    pub id: PasskeyId,
+    pub label: String,
+    /// The name of the service it was made under.
+    pub party: String,
+    /// What the device calls it.
+    pub handle: Vec<u8>,
+    pub made_at: OffsetDateTime,
+    pub last_used_at: Option<OffsetDateTime>,
+    /// When it was found that there may be a copy of it.
+    pub doubted_at: Option<OffsetDateTime>,
+}
+
+/// A passkey as it is looked up when somebody shows it.
+#[derive(Debug, Clone)]
+pub struct KnownPasskey {
+    pub id: PasskeyId,
+    pub label: String,
+    /// Whom it lets in.
+    pub actor: Actor,
+    /// Tries are counted under it.
+    pub sign_in_name: String,
+    pub public_half: String,
+    pub doubted: bool,
+}
+
 /// A key for a program, as the keeper's list shows it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ApiKey {

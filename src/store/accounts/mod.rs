@@ -1,5 +1,5 @@
-//! Who may sign in, and what they may do: roles, passwords, sessions, links that
-//! work once, and failed sign-ins.
+//! Who may sign in, and what they may do: roles, passwords, passkeys, sessions,
+//! links that work once, and failed sign-ins.
 
 pub mod contract;
 mod credentials;
@@ -7,6 +7,7 @@ mod failures;
 mod invitations;
 mod keys;
 mod once_links;
+mod passkeys;
 mod people;
 mod resets;
 mod roles;

@@ -7,6 +7,7 @@ use super::super::database::Connection;
 use super::super::error::StoreError;
 use super::super::rows::{At, millis};
 use super::contract::MemberEntry;
+use super::passkeys::end_passkeys;
 use super::sessions::end_all;
 use super::write_roles;
 use crate::domain::role::{Role, Roles};
@@ -135,6 +136,7 @@ impl Store {
         if left {
             check_keeper_left(&mut tx, &changed).await?;
             end_what_lets_in(&mut tx, &changed, now).await?;
+            end_passkeys(&self.database, &mut tx, (actor, member), now).await?;
         }
         let what = if left { "member-left" } else { "member-back" };
         Line::new(what, json!({"member": member.as_str()}))

@@ -10,6 +10,7 @@ use super::super::secret::hashed;
 use super::contract::*;
 use super::credentials::write_credential;
 use super::once_links::{NewLink, use_up};
+use super::passkeys::end_passkeys;
 use super::people::name_of;
 use super::read_roles;
 use super::sessions::end_all;
@@ -71,8 +72,8 @@ impl Store {
         open(&mut *self.database.read().await?, secret, now).await
     }
 
-    /// Sets the new password, ends every session of the member, and uses the link
-    /// up. `None` where it does not work any more.
+    /// Sets the new password, ends every session and passkey of the member, and
+    /// uses the link up. `None` where it does not work any more.
     pub async fn reset_password(
         &self,
         secret: &str,
@@ -93,6 +94,7 @@ impl Store {
         };
         write_credential(&mut tx, &actor, &new, now).await?;
         end_all(&mut tx, &actor, None, now).await?;
+        end_passkeys(&self.database, &mut tx, (&actor, &actor.member), now).await?;
         use_up(&mut tx, secret, &actor.member, now).await?;
         Line::new("password-reset", json!({"member": actor.member.as_str()}))
             .write(&self.database, &mut tx, &actor, None, now)

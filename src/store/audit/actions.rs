@@ -80,6 +80,14 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("key-revoked", "ended a key for a program"),
     ("signed-in", "signed in"),
     ("signed-out", "ended a session"),
+    ("passkey-added", "added a passkey"),
+    ("passkey-used", "showed a passkey at the door"),
+    (
+        "passkey-doubted",
+        "showed a passkey that may be a copy, and was refused",
+    ),
+    ("passkey-removed", "removed a passkey"),
+    ("passkeys-ended", "ended every passkey of a member"),
     ("password-set", "set a password"),
     ("password-reset", "set a new password by a keeper’s link"),
 ];

@@ -23,7 +23,7 @@ const OWN: &str = "department_id = $1";
 /// Every table with something of a department in it, those that point to others
 /// first, and which rows are its own. A guest of it elsewhere stays, at home
 /// nowhere; a deletion that was asked for goes with its department.
-const OWNED: [(&str, &str); 32] = [
+const OWNED: [(&str, &str); 33] = [
     ("drafts", OWN),
     ("asked_changes", OWN),
     ("card_reviews", OWN),
@@ -49,6 +49,7 @@ const OWNED: [(&str, &str); 32] = [
     ("api_keys", OWN),
     ("once_links", OWN),
     ("sessions", OWN),
+    ("passkeys", OWN),
     (
         "sign_in_failures",
         "EXISTS (SELECT 1 FROM credentials c

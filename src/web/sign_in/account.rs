@@ -4,12 +4,14 @@ use super::password::{OLD, check_new_password, forget_passwords};
 use crate::domain::role::Deed;
 use crate::store::{NewCredential, SessionId};
 use crate::web::error::AppError;
+use crate::web::passkeys::{Party, PasskeyList};
 use crate::web::state::{AppState, Service};
 use crate::web::typed::Typed;
 use crate::web::who::Visitor;
 use askama::Template;
 use askama_web::WebTemplate;
 use axum::extract::{Extension, State};
+use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
 
@@ -26,6 +28,7 @@ struct AccountPage {
     /// Reads the audit.
     oversees: bool,
     sessions: Vec<SessionLine>,
+    passkeys: PasskeyList,
     typed: Typed,
 }
 
@@ -40,13 +43,24 @@ struct SessionLine {
 
 /// `GET /account`.
 pub async fn show_account(
+    State(service): State<Service>,
     state: AppState,
     Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
 ) -> Result<Response, AppError> {
-    page(&state, &visitor, Typed::default()).await
+    account_page(&service, &state, (&visitor, &headers), Typed::default()).await
 }
 
-async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<Response, AppError> {
+/// The account page, with what was typed and what is wrong with it.
+///
+/// # Errors
+/// The store failed.
+pub async fn account_page(
+    service: &Service,
+    state: &AppState,
+    (visitor, headers): (&Visitor, &HeaderMap),
+    mut typed: Typed,
+) -> Result<Response, AppError> {
     let now = OffsetDateTime::now_utc();
     let here = visitor.session().map(|s| &s.id);
     let day = |at: OffsetDateTime| at.date().to_string();
@@ -56,7 +70,10 @@ async fn page(state: &AppState, visitor: &Visitor, mut typed: Typed) -> Result<R
     let department = departments.into_iter().find(|d| d.id == *own);
     forget_passwords(&mut typed);
     let status = typed.status();
+    let passkeys = state.store.passkeys(&state.actor).await?;
+    let party = Party::of(&service.site, headers);
     let page = AccountPage {
+        passkeys: PasskeyList::new(passkeys, &party, &typed),
         name: state.actor.member_name.clone(),
         department: department.map(|d| d.name).unwrap_or_default(),
         roles: state.actor.roles.iter().collect(),
@@ -83,6 +100,7 @@ pub async fn change_account(
     State(service): State<Service>,
     state: AppState,
     Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
     mut typed: Typed,
 ) -> Result<Response, AppError> {
     let now = OffsetDateTime::now_utc();
@@ -110,7 +128,7 @@ pub async fn change_account(
     }
     let Some(password) = check_new_password(&mut typed, &[&sign_in_name, &actor.member_name])
     else {
-        return page(&state, &visitor, typed).await;
+        return account_page(&service, &state, (&visitor, &headers), typed).await;
     };
     let new = NewCredential {
         sign_in_name,

@@ -51,6 +51,7 @@ impl Default for Doorkeeper {
 }
 
 /// A try at an account: who, from where, on a browser known to them or not.
+/// Without a name, of nobody known, it counts on the address alone.
 #[derive(Debug, Clone)]
 pub struct Try<'a> {
     pub account: &'a str,
@@ -170,6 +171,9 @@ fn counted(asked: &Try<'_>) -> Vec<(String, i64)> {
     let address = asked
         .address
         .map_or("unknown".to_owned(), |a| a.to_string());
+    if account.is_empty() {
+        return vec![(format!("address {address}"), FREE_FROM_ADDRESS)];
+    }
     let mut all = vec![(format!("account {account} from {address}"), FREE_HERE)];
     if !asked.known_browser {
         all.push((format!("account {account}"), FREE_ON_ACCOUNT));

@@ -5,6 +5,7 @@ use super::password::{SIGN_IN_NAME, forget_passwords};
 use crate::secret;
 use crate::store::{Actor, StoreError};
 use crate::web::error::AppError;
+use crate::web::passkeys::Party;
 use crate::web::state::Service;
 use crate::web::typed::{Asked, Typed};
 use crate::web::who::{self, Visitor};
@@ -37,6 +38,8 @@ struct SignInPage {
     already: Option<String>,
     /// Nobody can sign in yet.
     needs_set_up: bool,
+    /// Passkeys work under the name the page was opened by.
+    takes_passkeys: bool,
     /// The demo's ready accounts.
     ready: Arc<[ReadyAccount]>,
 }
@@ -74,15 +77,20 @@ pub async fn show_sign_in(
     State(service): State<Service>,
     Extension(visitor): Extension<Visitor>,
     Query(query): Query<NextQuery>,
+    headers: HeaderMap,
 ) -> Result<Response, AppError> {
     let mut typed = Typed::default();
     typed.put("next", query.next);
-    page(&service, &visitor, typed, StatusCode::OK).await
+    sign_in_page(&service, (&visitor, &headers), typed, StatusCode::OK).await
 }
 
-async fn page(
+/// The page, with what was typed and what is wrong with it.
+///
+/// # Errors
+/// The store failed.
+pub async fn sign_in_page(
     service: &Service,
-    visitor: &Visitor,
+    (visitor, headers): (&Visitor, &HeaderMap),
     mut typed: Typed,
     status: StatusCode,
 ) -> Result<Response, AppError> {
@@ -91,6 +99,7 @@ async fn page(
         typed,
         already: visitor.actor().map(|a| a.member_name.clone()),
         needs_set_up: service.walk_in.is_none() && service.store.needs_set_up().await?,
+        takes_passkeys: Party::of(&service.site, headers).is_ok(),
         ready: service.ready.clone(),
     };
     Ok((status, page).into_response())
@@ -117,9 +126,7 @@ pub async fn sign_in(
     };
     let wait = service.door.wait(&service.store, &asked, now).await?;
     if wait > 0 {
-        let mut response = AppError::Wait(wait).into_response();
-        response.headers_mut().insert(RETRY_AFTER, wait.into());
-        return Ok(response);
+        return Ok(wait_first(wait));
     }
     let hash = credential.as_ref().map(|c| c.password_hash.as_str());
     let right = service.door.is_right(typed.value("password"), hash).await?;
@@ -135,12 +142,24 @@ pub async fn sign_in(
                 Asked::new("password", "Name and password"),
                 "these two do not belong together; nothing says which of them is wrong",
             );
-            page(&service, &visitor, typed, StatusCode::UNPROCESSABLE_ENTITY).await
+            let status = StatusCode::UNPROCESSABLE_ENTITY;
+            sign_in_page(&service, (&visitor, &headers), typed, status).await
         }
     }
 }
 
-async fn knows_browser(
+/// Asks for so many seconds of patience after failed tries.
+pub fn wait_first(seconds: u64) -> Response {
+    let mut response = AppError::Wait(seconds).into_response();
+    response.headers_mut().insert(RETRY_AFTER, seconds.into());
+    response
+}
+
+/// Whether a member has signed in on this browser before.
+///
+/// # Errors
+/// The store failed.
+pub async fn knows_browser(
     service: &Service,
     actor: &Actor,
     headers: &HeaderMap,
@@ -216,7 +235,7 @@ fn sent_on(to: &str, cookies: &[String]) -> Response {
 
 /// Where to go after signing in: a page here, never another site's. Browsers
 /// read a backslash as a slash and drop tabs and line ends.
-fn same_site(next: &str) -> &str {
+pub fn same_site(next: &str) -> &str {
     let plain = next.bytes().all(|b| b.is_ascii_graphic() && b != b'\\');
     let here = next.starts_with('/') && !next.starts_with("//");
     if plain && here && !next.starts_with("/sign-") {

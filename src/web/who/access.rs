@@ -84,7 +84,10 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/partners", KEEP, Some(KEEP)),
     ("/cards/{id}/sharing", KEEP, Some(KEEP)),
     ("/account", SignIn, Some(SignIn)),
+    ("/account/passkeys", SignIn, Some(SignIn)),
     ("/sign-in", Nothing, Some(Nothing)),
+    ("/sign-in/passkey", Nothing, Some(Nothing)),
+    ("/sign-in/passkey/ask", Nothing, Some(Nothing)),
     ("/sign-out", Nothing, Some(Nothing)),
     // Who holds the link proves by it that they started the program.
     ("/set-up/{secret}", Nothing, Some(Nothing)),

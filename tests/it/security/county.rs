@@ -11,7 +11,7 @@ use pillarbook::domain::finding::{Finding, Status};
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::secret;
-use pillarbook::store::{Actor, CardId, NewCredential, Store};
+use pillarbook::store::{Actor, CardId, NewCredential, NewPasskey, Store};
 use pillarbook::web::sign_in::Doorkeeper;
 use pillarbook::web::{Service, router};
 use std::path::PathBuf;
@@ -250,6 +250,13 @@ impl Ground<'_> {
         }
         let wanted = ("Yard list", Role::Member);
         store.make_key(by, wanted, &key, until, now).await.unwrap();
+        let phone = NewPasskey {
+            handle: format!("phone of {key}").into_bytes(),
+            label: "Own phone".to_owned(),
+            party: "localhost".to_owned(),
+            public_half: "{}".to_owned(),
+        };
+        store.add_passkey(by, &phone, now).await.unwrap();
         let offer = ("Di Holt", &Roles::from_iter([Role::Member]));
         store.invite(by, offer, &invitation, now).await.unwrap();
         let reset_of = store.offer_reset(by, &second.actor.member, &reset, now);

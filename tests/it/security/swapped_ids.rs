@@ -190,6 +190,7 @@ async fn no_form_takes_an_id_of_another_department_or_of_another_card() {
         "key",
         "link",
         "member",
+        "passkey-id",
         "session",
         "id",
         "photo_name",

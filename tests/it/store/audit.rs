@@ -8,8 +8,8 @@ use pillarbook::domain::policy::Policy;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::store::{
-    ACTIONS, Actor, AuditFilter, CardId, NewAbout, NewCredential, NewRemark, OnceFor, PlanSettings,
-    Store,
+    ACTIONS, Actor, AuditFilter, CardId, NewAbout, NewCredential, NewPasskey, NewRemark, OnceFor,
+    PlanSettings, Store,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -21,6 +21,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("accept_invitation", &["member-joined"]),
     ("accept_partner", &["partner-accepted"]),
     ("add_findings", &["findings-added"]),
+    ("add_passkey", &["passkey-added"]),
     ("adopt", &["card-imported"]),
     ("add_photo", &["photo-added"]),
     ("add_remarks", &["notes-added", "notes-offered"]),
@@ -35,6 +36,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("create_card", &["card-created"]),
     ("create_member", &["member-added"]),
     ("create_member_with", &["member-added"]),
+    ("doubt_passkey", &["passkey-doubted"]),
     ("end_partner", &["partner-ended"]),
     ("end_session", &["signed-out"]),
     ("import_card", &["card-imported"]),
@@ -45,8 +47,9 @@ const TOLD: &[(&str, &[&str])] = &[
     ("offer_findings", &["findings-offered"]),
     ("offer_reset", &["once-link-made"]),
     ("refuse_asked", &["asked-change-refused"]),
+    ("remove_passkey", &["passkey-removed"]),
     ("remove_photo", &["photo-removed"]),
-    ("reset_password", &["password-reset"]),
+    ("reset_password", &["password-reset", "passkeys-ended"]),
     ("review_card", &["card-reviewed"]),
     ("revoke_key", &["key-revoked"]),
     ("revoke_link", &["link-revoked"]),
@@ -74,6 +77,7 @@ const TOLD: &[(&str, &[&str])] = &[
     ("take_in_archive", &["card-imported", "findings-added"]),
     ("take_over", &["finding-accepted", "findings-added"]),
     ("update_details", &["details-changed"]),
+    ("use_passkey", &["passkey-used"]),
 ];
 
 /// Methods that write and leave no line, with the reason.
@@ -282,6 +286,7 @@ async fn every_write_leaves_its_line_and_no_other_in_the_audit() {
     watched.after("create_member").await;
     on_sharing(&mut watched, &owner, &other, &card).await;
     on_accounts(&mut watched, &owner).await;
+    on_passkeys(&mut watched, &owner).await;
     on_settings(&mut watched, &owner).await;
     let expected: BTreeMap<&str, BTreeSet<String>> = TOLD
         .iter()
@@ -518,6 +523,9 @@ async fn on_accounts(watched: &mut Watched<'_>, owner: &Actor) {
         .await;
     let dee = dee.unwrap().unwrap();
     watched.after("accept_invitation").await;
+    let phone = passkey("of Dee");
+    store.add_passkey(&dee, &phone, NOW).await.unwrap();
+    watched.after("add_passkey").await;
     store
         .offer_reset(owner, &dee.member, "forgotten", NOW)
         .await
@@ -568,6 +576,29 @@ async fn on_accounts(watched: &mut Watched<'_>, owner: &Actor) {
         .unwrap()
         .unwrap();
     watched.after("revoke_key").await;
+}
+
+fn passkey(name: &str) -> NewPasskey {
+    NewPasskey {
+        handle: name.as_bytes().to_vec(),
+        label: name.to_owned(),
+        party: "localhost".to_owned(),
+        public_half: "{}".to_owned(),
+    }
+}
+
+async fn on_passkeys(watched: &mut Watched<'_>, owner: &Actor) {
+    let store = watched.store;
+    let id = store.add_passkey(owner, &passkey("phone"), NOW).await;
+    watched.after("add_passkey").await;
+    let known = store.passkey(b"phone").await.unwrap().unwrap();
+    store.use_passkey(&known, "{}", NOW).await.unwrap().unwrap();
+    watched.after("use_passkey").await;
+    store.doubt_passkey(&known, NOW).await.unwrap();
+    watched.after("doubt_passkey").await;
+    let gone = store.remove_passkey(owner, &id.unwrap(), NOW).await;
+    gone.unwrap().unwrap();
+    watched.after("remove_passkey").await;
 }
 
 async fn on_settings(watched: &mut Watched<'_>, owner: &Actor) {

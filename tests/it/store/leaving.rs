@@ -6,7 +6,7 @@ use super::*;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::visibility::Visibility;
 use pillarbook::domain::zone::zones;
-use pillarbook::store::{COOLING_OFF, Gone, NewCredential, PlanSettings};
+use pillarbook::store::{COOLING_OFF, Gone, NewCredential, NewPasskey, PlanSettings};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection};
 use sqlx::{Connection, Row};
 use time::Duration;
@@ -114,6 +114,13 @@ async fn everything_of(store: &Store, goes: &Actor, partner: &Actor) -> CardId {
         password_hash: "$hash".into(),
     };
     store.set_credential(goes, &new, None, NOW).await.unwrap();
+    let phone = NewPasskey {
+        handle: b"phone".to_vec(),
+        label: "Brackmoor phone".into(),
+        party: "localhost".into(),
+        public_half: "{}".into(),
+    };
+    store.add_passkey(goes, &phone, NOW).await.unwrap();
     let secrets = ("a session", "a device");
     store
         .begin_session(goes, secrets, "a browser", NOW)

@@ -226,6 +226,11 @@ impl Door {
         self.send(method, path, kind, body, Some(&session)).await
     }
 
+    /// The cookie of somebody's session.
+    pub fn cookie(&self, who: Who) -> String {
+        format!("session={}", self.sessions[&who])
+    }
+
     /// A form sent as somebody.
     pub async fn post(&self, who: Who, path: &str, fields: &[(&str, &str)]) -> Answered {
         let session = format!("session={}", self.sessions[&who]);
@@ -265,6 +270,23 @@ impl Door {
         }
         let request = request.body(Body::from(body.to_owned())).unwrap();
         self.answer(request).await
+    }
+
+    /// A request with these headers and no others.
+    pub async fn send_to(
+        &self,
+        method: Method,
+        path: &str,
+        (kind, body): (&str, &str),
+        with: &[(header::HeaderName, &str)],
+    ) -> Answered {
+        let mut request = Request::builder().method(method).uri(path);
+        request = request.header(header::CONTENT_TYPE, kind);
+        for (name, value) in with {
+            request = request.header(name, *value);
+        }
+        self.answer(request.body(Body::from(body.to_owned())).unwrap())
+            .await
     }
 
     /// A form with a file, as a browser sends it (RFC 7578).

@@ -25,6 +25,7 @@ mod linked;
 mod measurements;
 mod notes;
 mod offers;
+mod passkeys;
 mod people;
 mod plan;
 mod reader;
