@@ -2,6 +2,7 @@
 //! byte for byte where it holds nothing but a picture. Any other is taken in as a
 //! new one.
 
+use super::jpeg::{self, Segment, Segments};
 use super::{FULL_PX, PhotoError, Taken, take};
 
 /// Takes a photo in again.
@@ -21,52 +22,29 @@ pub fn take_again(bytes: &[u8]) -> Result<Taken, PhotoError> {
 }
 
 /// Width and height of a JPEG that holds one picture and nothing beside it: of the
-/// segments (ITU-T T.81, B.1.1.3) only those that a decoder of pixels needs, and
-/// nothing after the end.
+/// segments only those that a decoder of pixels needs, and nothing after the end.
 fn picture_alone(bytes: &[u8]) -> Option<(u32, u32)> {
-    let mut rest = bytes.strip_prefix(&[0xFF, 0xD8])?;
+    let mut segments = Segments::of(bytes)?;
     let mut size = None;
-    loop {
-        let (marker, after) = match rest {
-            [0xFF, marker, after @ ..] => (*marker, after),
-            _ => return None,
-        };
-        if marker == 0xD9 {
-            return size.filter(|_| after.is_empty());
-        }
-        let length = usize::from(u16::from_be_bytes([*after.first()?, *after.get(1)?]));
-        let segment = after.get(2..length)?;
+    while let Some(Segment { marker, content }) = segments.next() {
         match marker {
+            jpeg::EOI => return size.filter(|_| segments.rest().is_empty()),
             // JFIF without a thumbnail; tables; restarts.
-            0xE0 if segment.starts_with(b"JFIF\0")
-                && segment.ends_with(&[0, 0])
-                && length == 16 => {}
-            0xC4 | 0xDB | 0xDD => {}
+            0xE0 if content.starts_with(b"JFIF\0")
+                && content.ends_with(&[0, 0])
+                && content.len() == 14 => {}
+            0xC4 | 0xDB | 0xDD | jpeg::SOS => {}
             0xC0 | 0xC2 if size.is_none() => {
                 let side = |at: usize| {
-                    Some(u32::from(u16::from_be_bytes([
-                        *segment.get(at)?,
-                        *segment.get(at + 1)?,
-                    ])))
+                    let pair = [*content.get(at)?, *content.get(at + 1)?];
+                    Some(u32::from(u16::from_be_bytes(pair)))
                 };
                 size = Some((side(3)?, side(1)?));
             }
-            0xDA => {}
             _ => return None,
         }
-        rest = after.get(length..)?;
-        if marker == 0xDA {
-            rest = after_entropy(rest)?;
-        }
     }
-}
-
-/// What follows the coded pixels: the next marker that is neither a stuffed byte
-/// nor a restart.
-fn after_entropy(coded: &[u8]) -> Option<&[u8]> {
-    let ends = |pair: &[u8]| pair[0] == 0xFF && !matches!(pair[1], 0x00 | 0xD0..=0xD7);
-    let at = coded.windows(2).position(ends)?;
-    coded.get(at..)
+    None
 }
 
 #[cfg(test)]

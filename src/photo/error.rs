@@ -26,6 +26,15 @@ pub enum PhotoError {
     Heic,
     #[error("this is no photo that is read here: JPEG, PNG and WebP are accepted")]
     UnknownKind,
+    #[error("the file was cut short, part of the photo is missing: send the whole one again")]
+    CutShort,
+    #[error("this moves: send one still picture of it")]
+    Moves,
+    #[error(
+        "this kind of JPEG is not read here: save it as an ordinary JPEG (8 bits, not lossless), \
+         PNG or WebP"
+    )]
+    Coding,
     #[error("the photo cannot be read to its end: it is broken, or another kind of file")]
     Broken,
 }

@@ -8,6 +8,8 @@
 
 mod again;
 mod error;
+mod jpeg;
+mod whole;
 
 pub use again::take_again;
 pub use error::PhotoError;
@@ -56,18 +58,22 @@ pub fn take(bytes: &[u8]) -> Result<Taken, PhotoError> {
     if bytes.len() > MOST_BYTES {
         return Err(PhotoError::TooLarge);
     }
-    let (picture, orientation) = decode(bytes, kind(bytes)?)?;
+    let kind = kind(bytes)?;
+    whole::check_whole(bytes, kind)?;
+    let (picture, orientation) = decode(bytes, kind)?;
     // Made smaller first: turning then takes less.
     let mut full = fitted(&picture, FULL_PX);
     drop(picture);
     full.apply_orientation(orientation);
     let full = on_white(full);
     let small = fitted(&DynamicImage::ImageRgb8(full.clone()), SMALL_PX).into_rgb8();
+    let (width_px, height_px) = full.dimensions();
+    let full = as_jpeg(&full, FULL_QUALITY)?;
     Ok(Taken {
-        width_px: full.width(),
-        height_px: full.height(),
-        full: jpeg(&full, FULL_QUALITY)?,
-        small: jpeg(&small, SMALL_QUALITY)?,
+        full,
+        width_px,
+        height_px,
+        small: as_jpeg(&small, SMALL_QUALITY)?,
     })
 }
 
@@ -152,7 +158,7 @@ fn on_white(picture: DynamicImage) -> RgbImage {
     })
 }
 
-fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, PhotoError> {
+fn as_jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, PhotoError> {
     let mut bytes = Vec::new();
     picture.write_with_encoder(JpegEncoder::new_with_quality(&mut bytes, quality))?;
     Ok(bytes)

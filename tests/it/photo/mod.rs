@@ -99,6 +99,7 @@ fn a_photo_is_kept_upright_however_the_camera_was_held(
 ) {
     for sent in [
         made::jpeg(640, 400, orientation),
+        made::png(640, 400, orientation),
         made::webp(640, 400, orientation),
     ] {
         let taken = take(&sent).unwrap();
@@ -186,12 +187,85 @@ fn what_is_no_photo_is_told_what_would_be() {
 #[case(made::jpeg(640, 400, 1))]
 #[case(made::png(640, 400, 1))]
 #[case(made::webp(640, 400, 1))]
-fn a_file_cut_short_or_overwritten_is_refused_or_read_and_never_more(#[case] sent: Vec<u8>) {
-    for cut in [4, 12, 30] {
+fn a_file_cut_short_anywhere_is_refused_and_told_so(#[case] sent: Vec<u8>) {
+    assert!(take(&sent).is_ok());
+    let cuts = (0..sent.len()).step_by(61).chain([sent.len() - 1]);
+    for cut in cuts.skip(1) {
+        let refused = take(&sent[..cut]).map(drop);
+        let told = PhotoError::CutShort;
+        assert_eq!(refused, Err(told), "{cut} of {} bytes", sent.len());
+    }
+    for cut in [4, 8, 12, 30] {
         assert!(take(&sent[..cut]).is_err(), "{cut} of {} bytes", sent.len());
     }
-    // Any answer is right but a crash: a JPEG that ends early is grey from there.
-    take(&sent[..sent.len() / 3]).ok();
+    // A photo that a phone put something after is as whole as it was.
+    let longer = [&sent[..], b"\0\0 made by a phone"].concat();
+    assert_eq!(
+        take(&longer).unwrap().full,
+        take(&sent).unwrap().full,
+        "what follows it is nobody’s"
+    );
+}
+
+#[test]
+fn a_jpeg_with_stray_bytes_between_its_parts_is_read_as_its_decoder_does() {
+    let sent = made::jpeg(64, 48, 1);
+    let head = 4 + usize::from(u16::from_be_bytes([sent[4], sent[5]])) - 2 + 2;
+    assert_eq!(sent[head], 0xFF, "the first part ends there");
+    let stray = [&sent[..head], &[0, 0], &sent[head..]].concat();
+    assert_eq!(take(&stray).map(|t| t.full), take(&sent).map(|t| t.full));
+}
+
+#[test]
+fn a_jpeg_of_another_coding_is_told_what_would_be_read() {
+    // Frames by their marker (ITU-T T.81, table B.1), and twelve bits a sample.
+    let sent = made::jpeg(64, 48, 1);
+    let frame = sent.windows(2).position(|w| w == [0xFF, 0xC0]).unwrap();
+    for coding in [0xC3, 0xC5, 0xC9, 0xCA, 0xCF] {
+        let mut other = sent.clone();
+        other[frame + 1] = coding;
+        assert_eq!(take(&other), Err(PhotoError::Coding), "{coding:x}");
+    }
+    let mut deep = sent;
+    deep[frame + 4] = 12;
+    assert_eq!(take(&deep), Err(PhotoError::Coding));
+    assert!(PhotoError::Coding.to_string().contains("PNG or WebP"));
+}
+
+#[test]
+fn what_moves_is_refused_and_not_kept_as_its_first_picture() {
+    let mut bytes = Vec::new();
+    let mut moving = png::Encoder::new(&mut bytes, 4, 4);
+    moving.set_color(png::ColorType::Grayscale);
+    moving.set_animated(2, 0).unwrap();
+    let mut writer = moving.write_header().unwrap();
+    writer.write_image_data(&[0; 16]).unwrap();
+    writer.write_image_data(&[255; 16]).unwrap();
+    writer.finish().unwrap();
+    assert_eq!(take(&bytes), Err(PhotoError::Moves));
+    // The extended header of a WebP, its second flag set (RFC 9649, 2.7).
+    let mut moving = made::webp(64, 48, 1);
+    assert_eq!(&moving[12..16], b"VP8X");
+    moving[20] |= 0b10;
+    assert_eq!(take(&moving), Err(PhotoError::Moves));
+}
+
+#[test]
+fn sixteen_bits_a_sample_become_eight_of_the_same_colours() {
+    let deep = image::DynamicImage::ImageRgb8(made::pixels(640, 400)).into_rgb16();
+    let mut sent = Vec::new();
+    deep.write_to(&mut Cursor::new(&mut sent), ImageFormat::Png)
+        .unwrap();
+    let kept = pixels(&take(&sent).unwrap().full);
+    assert_eq!(corners(&kept), [RED, BLUE, YELLOW, WHITE]);
+}
+
+#[rstest]
+#[case(made::jpeg(640, 400, 1))]
+#[case(made::png(640, 400, 1))]
+#[case(made::webp(640, 400, 1))]
+fn a_file_that_was_overwritten_is_refused_or_read_and_never_more(#[case] sent: Vec<u8>) {
+    // Any answer is right but a crash.
     for at in (0..sent.len()).step_by(97) {
         let mut spoilt = sent.clone();
         spoilt[at] ^= 0x55;
