@@ -16,6 +16,7 @@ pub fn take_again(bytes: &[u8]) -> Result<Taken, PhotoError> {
         return Ok(taken);
     }
     Ok(Taken {
+        sha256: super::hash(bytes),
         full: bytes.to_vec(),
         ..taken
     })

@@ -18,6 +18,7 @@ use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
+use sha2::{Digest, Sha256};
 use std::io::Cursor;
 
 /// Bytes of a photo as it is sent.
@@ -41,6 +42,8 @@ const SMALL_QUALITY: u8 = 75;
 pub struct Taken {
     /// JPEG, at most [`FULL_PX`] along its longer side.
     pub full: Vec<u8>,
+    /// Of `full`, in hex.
+    pub sha256: String,
     pub width_px: u32,
     pub height_px: u32,
     /// JPEG, at most [`SMALL_PX`] along its longer side.
@@ -70,11 +73,18 @@ pub fn take(bytes: &[u8]) -> Result<Taken, PhotoError> {
     let (width_px, height_px) = full.dimensions();
     let full = as_jpeg(&full, FULL_QUALITY)?;
     Ok(Taken {
+        sha256: hash(&full),
         full,
         width_px,
         height_px,
         small: as_jpeg(&small, SMALL_QUALITY)?,
     })
+}
+
+/// SHA-256 in hex.
+fn hash(bytes: &[u8]) -> String {
+    let digest = Sha256::digest(bytes);
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// What it is, by its own first bytes: names and announced types are not

@@ -91,6 +91,11 @@ const FILES: [(i64, &str, &str); 16] = [
         "archive parts",
         include_str!("../../migrations/sqlite/0017_archive_parts.sql"),
     ),
+    (
+        18,
+        "photo files",
+        include_str!("../../migrations/sqlite/0018_photo_files.sql"),
+    ),
 ];
 
 /// The newest version of the tables this program knows.

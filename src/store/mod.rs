@@ -23,6 +23,7 @@ mod deciding;
 mod departments;
 mod drafts;
 mod error;
+mod files_left;
 mod finding_row;
 mod findings;
 mod history;

@@ -98,6 +98,16 @@ class Known:
         # A finding the service has not numbered yet.
         new = {k: v for k, v in card["findings"][0].items() if k not in ("id", "component", "status")}
         ask = {"seats": ["front-left"], "care": "gentle"}
+        # A picture that is at hand, on a note that is there.
+        drawn = requests.get(f"{base}{API}/cards/{own[0]}/sketch.png?width=64", headers={"Authorization": f"Bearer {key}"}, timeout=20)
+        self.notes = {id: [n["id"] for n in get(f"/cards/{id}/annotations")["annotations"]] for id in self.cards}
+        self.noted = [id for id in own if self.notes[id]]
+        form = {"photo": ("a.png", drawn.content, "image/png")}
+        path = f"{base}{API}/cards/{self.noted[0]}/annotations/{self.notes[self.noted[0]][0]}/photos"
+        sent = requests.post(path, files=form, data={"alt": "a drawing"}, headers={"Authorization": f"Bearer {key}"}, timeout=20)
+        sent.raise_for_status()
+        self.photo = sent.json()["name"]
+        self.form = {"photo": drawn.content, "alt": "a drawing"}
         self.documents = {
             f"POST {API}/cards": card,
             f"POST {API}/zones": card,
@@ -151,6 +161,14 @@ def lead_to_what_exists(known):
             if "{finding}" in label:
                 ways["finding"] = chance.choice(known.findings[card])
             case.path_parameters = {**(case.path_parameters or {}), **ways}
+        if "{note}" in label and now_and_then(0.7):
+            card = chance.choice(known.noted)
+            case.path_parameters = {"id": card, "note": chance.choice(known.notes[card])}
+            if sound and case.method == "POST":
+                case.body = dict(known.form)
+                case.media_type = "multipart/form-data"
+        if "/photos/{name}" in label and now_and_then(0.5):
+            case.path_parameters = {"id": known.noted[0], "name": known.photo}
         if "/body-styles/{id}" in label and now_and_then(0.3):
             case.path_parameters = {"id": chance.choice(("sedan", "suv"))}
         if case.method != label.split()[0]:

@@ -205,6 +205,7 @@ fn notes(card: &Card) -> Vec<Annotation> {
             for photo in &mut remark.photos {
                 photo.name.clear();
                 (photo.width_px, photo.height_px) = (0, 0);
+                photo.sha256 = None;
             }
         }
     }

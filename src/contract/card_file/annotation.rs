@@ -236,6 +236,7 @@ fn read_photo(photo: &Field<'_>) -> Option<Photo> {
         alt: alt?,
         width_px: width_px?,
         height_px: height_px?,
+        sha256: None,
     })
 }
 

@@ -57,6 +57,8 @@ pub struct Photo {
     pub alt: String,
     pub width_px: u32,
     pub height_px: u32,
+    /// SHA-256 of its file in hex; `None` where it is not known.
+    pub sha256: Option<String>,
 }
 
 impl Annotation {

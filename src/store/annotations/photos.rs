@@ -4,6 +4,7 @@ use super::super::Store;
 use super::super::change::Change;
 use super::super::contract::*;
 use super::super::error::{StoreError, or_taken};
+use super::super::files_left;
 use super::super::rows::millis;
 use super::write::Contribution;
 use crate::domain::annotation::{MOST_PHOTOS, Photo, StandingError};
@@ -65,8 +66,8 @@ impl Store {
     }
 
     /// Takes a photo out of the card for every revision, with its reason. Its
-    /// bytes are the caller's to remove after it. A member of the card's
-    /// department may, and a guest whose photo it is.
+    /// bytes are left to be removed. A member of the card's department may, and a
+    /// guest whose photo it is.
     pub async fn remove_photo(
         &self,
         actor: &Actor,
@@ -110,6 +111,7 @@ impl Store {
             StoreError::Duplicate { .. } => no_such(),
             other => other,
         })?;
+        files_left::leave(&mut change.tx, name, now).await?;
         let detail = json!({"note": remark, "photo": name, "reason": reason});
         change
             .finish(
@@ -130,8 +132,8 @@ pub(super) async fn insert_photo(
 ) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO photos (name, department_id, card_id, annotation_id, revision, alt, width_px,
-             height_px, member_id, recorded_at)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
+             height_px, sha256, member_id, recorded_at)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
     )
     .bind(photo.name.as_str())
     .bind(change.actor.department.as_str())
@@ -141,10 +143,11 @@ pub(super) async fn insert_photo(
     .bind(photo.alt.as_str())
     .bind(i64::from(photo.width_px))
     .bind(i64::from(photo.height_px))
+    .bind(photo.sha256.as_deref())
     .bind(change.actor.member.as_str())
     .bind(millis(change.now))
     .execute(&mut *change.tx)
     .await
     .map_err(or_taken(&photo.name))?;
-    Ok(())
+    files_left::keep(&mut change.tx, &photo.name).await
 }

@@ -143,6 +143,9 @@ pub(in crate::store) async fn read_annotations(
     Ok(annotations)
 }
 
+/// Its remark, name, alt, width, height and hash.
+type PhotoRow = (String, String, String, i64, i64, Option<String>);
+
 /// Photos by the remark they hang on.
 async fn read_photos(
     connection: &mut Connection,
@@ -150,8 +153,8 @@ async fn read_photos(
     card: &CardId,
     revision: Revision,
 ) -> Result<BTreeMap<String, Vec<Photo>>, StoreError> {
-    let rows: Vec<(String, String, String, i64, i64)> = sqlx::query_as(
-        "SELECT p.annotation_id, p.name, p.alt, p.width_px, p.height_px FROM photos p
+    let rows: Vec<PhotoRow> = sqlx::query_as(
+        "SELECT p.annotation_id, p.name, p.alt, p.width_px, p.height_px, p.sha256 FROM photos p
          WHERE p.department_id = $1 AND p.card_id = $2 AND p.revision <= $3
            AND p.name NOT IN (SELECT x.name FROM photo_removals x)
          ORDER BY p.revision, p.name",
@@ -162,7 +165,7 @@ async fn read_photos(
     .fetch_all(connection)
     .await?;
     let mut photos: BTreeMap<String, Vec<Photo>> = BTreeMap::new();
-    for (remark, name, alt, width, height) in rows {
+    for (remark, name, alt, width, height, sha256) in rows {
         let at = At {
             table: "photos",
             id: &name,
@@ -171,6 +174,7 @@ async fn read_photos(
             alt,
             width_px: at.whole("width_px", width)?,
             height_px: at.whole("height_px", height)?,
+            sha256,
             name: name.clone(),
         };
         photos.entry(remark).or_default().push(photo);
@@ -179,11 +183,12 @@ async fn read_photos(
 }
 
 impl Store {
-    /// Whether a photo is there for a department that asks for it by its card
-    /// and name: its own card's, or one it may read.
+    /// Whether a photo is there for who asks for it by its card and name: of
+    /// their own department's card; or of one they may read, on a remark that is
+    /// for all or that they wrote themselves, to a note of that kind.
     pub async fn has_photo(
         &self,
-        department: &DepartmentId,
+        actor: &Actor,
         card: &CardId,
         name: &str,
     ) -> Result<bool, StoreError> {
@@ -192,11 +197,22 @@ impl Store {
              WHERE (p.department_id = $1 OR p.card_id IN
                     (SELECT r.card_id FROM readable_cards r WHERE r.reader_id = $1))
                AND p.card_id = $2 AND p.name = $3
-               AND p.name NOT IN (SELECT x.name FROM photo_removals x)",
+               AND p.name NOT IN (SELECT x.name FROM photo_removals x)
+               AND (p.department_id = $1 OR NOT EXISTS (
+                   SELECT 1 FROM annotations a
+                   JOIN annotations k ON k.card_id = a.card_id AND k.id IN (a.id, a.reply_to)
+                   JOIN annotation_standing s ON s.card_id = k.card_id AND s.annotation_id = k.id
+                    AND s.revision = (SELECT MAX(l.revision) FROM annotation_standing l
+                                      WHERE l.card_id = k.card_id AND l.annotation_id = k.id)
+                   WHERE a.card_id = p.card_id AND a.id = p.annotation_id
+                     AND s.standing NOT IN ('open', 'offered', 'resolved')
+                     AND k.member_id NOT IN (SELECT g.member_id FROM guests g
+                                             WHERE g.home_member_id = $4)))",
         )
-        .bind(department.as_str())
+        .bind(actor.department.as_str())
         .bind(card.as_str())
         .bind(name)
+        .bind(actor.member.as_str())
         .fetch_optional(self.database.readers())
         .await?;
         Ok(row.is_some())

@@ -100,7 +100,8 @@ impl Store {
         };
         self.tell_partners(&mut tx, &asker, &gone.name, now).await?;
         sqlx::query(
-            "INSERT INTO photo_files_left (name) SELECT name FROM photos WHERE department_id = $1",
+            "INSERT INTO photo_files_left (name) SELECT name FROM photos WHERE department_id = $1
+             ON CONFLICT (name) DO UPDATE SET not_before = 0",
         )
         .bind(department.as_str())
         .execute(&mut *tx)
@@ -115,25 +116,6 @@ impl Store {
         keep(&mut tx, &gone).await?;
         tx.commit().await?;
         Ok(Some(gone))
-    }
-
-    /// Photos of removed departments whose files are still there.
-    pub async fn photo_files_left(&self) -> Result<Vec<String>, StoreError> {
-        let rows: Vec<(String,)> =
-            sqlx::query_as("SELECT name FROM photo_files_left ORDER BY name")
-                .fetch_all(self.database.readers())
-                .await?;
-        Ok(rows.into_iter().map(|(name,)| name).collect())
-    }
-
-    /// Notes that a photo's files are removed.
-    pub async fn forget_photo_file(&self, name: &str) -> Result<(), StoreError> {
-        let mut tx = self.database.write().await?;
-        sqlx::query("DELETE FROM photo_files_left WHERE name = $1")
-            .bind(name)
-            .execute(&mut *tx)
-            .await?;
-        Ok(tx.commit().await?)
     }
 
     /// Writes into each partner's audit that the partnership ended, by the name

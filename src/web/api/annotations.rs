@@ -3,6 +3,7 @@
 use super::answer;
 use super::body::JsonText;
 use super::cards::{for_reader, read_card};
+use super::photos::PhotoAnswer;
 use super::precondition::IfMatch;
 use super::problems::{ApiError, BodyProblems, ReadProblems, RevisionProblems};
 use crate::contract::card_file::AnnotationFile;
@@ -25,13 +26,18 @@ use utoipa::ToSchema;
 pub struct Annotations {
     pub revision: i64,
     pub annotations: Vec<AnnotationFile>,
+    /// Those that hang on these notes and their replies, with where each is fetched.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub photos: Vec<PhotoAnswer>,
 }
 
 impl Annotations {
-    fn of<'a>(revision: i64, notes: impl Iterator<Item = &'a Annotation>) -> Self {
+    fn of<'a>(stored: &'a StoredCard, notes: impl Iterator<Item = &'a Annotation> + Clone) -> Self {
         Self {
-            revision,
-            annotations: notes.map(AnnotationFile::from).collect(),
+            revision: stored.revision,
+            annotations: notes.clone().map(AnnotationFile::from).collect(),
+            photos: PhotoAnswer::of(stored, notes),
         }
     }
 }
@@ -55,7 +61,7 @@ pub async fn list_annotations(
 ) -> Result<Response, ApiError> {
     let stored = for_reader(&state, read_card(&state, &id).await?);
     Ok(answer::of_revision(&headers, stored.revision, || {
-        let notes = Annotations::of(stored.revision, stored.card.annotations.iter());
+        let notes = Annotations::of(&stored, stored.card.annotations.iter());
         serde_json::to_string(&notes).expect("notes are plain data")
     }))
 }
@@ -105,7 +111,7 @@ pub async fn add_annotations(
     };
     let touched = |a: &&Annotation| a.remarks().any(|r| written.ids.contains(&r.id));
     let card = for_reader(&state, written.card.clone());
-    let changed = Annotations::of(card.revision, card.card.annotations.iter().filter(touched));
+    let changed = Annotations::of(&card, card.card.annotations.iter().filter(touched));
     let etag = [(header::ETAG, answer::etag(card.revision))];
     Ok((etag, answer::json(StatusCode::CREATED, &changed)).into_response())
 }
@@ -150,7 +156,7 @@ fn check_places(notes: &[ReadNote], stored: &StoredCard) -> Result<(), ApiError>
 
 fn stale(if_match: &IfMatch, stored: &StoredCard, text: &[u8]) -> ApiError {
     let yours = serde_json::from_slice(text).unwrap_or(Value::Null);
-    let current = Annotations::of(stored.revision, stored.card.annotations.iter());
+    let current = Annotations::of(stored, stored.card.annotations.iter());
     let current = serde_json::to_value(current).unwrap_or(Value::Null);
     ApiError::stale(if_match.named(), stored.revision, [yours, current])
 }

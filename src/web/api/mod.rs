@@ -1,7 +1,8 @@
 //! `/api/v1`: the contract's JSON over HTTP, with its OpenAPI 3.1 description.
 //!
 //! Bodies are accepted as `application/json` alone, which no form of another
-//! site can send. Errors are problem documents (RFC 9457). What can be edited
+//! site can send, and a photo as a form, which [`super::origin`] takes from our own
+//! pages and from programs. Errors are problem documents (RFC 9457). What can be edited
 //! carries an `ETag` and asks for it back in `If-Match`.
 
 mod annotations;
@@ -14,6 +15,7 @@ mod department;
 mod details;
 mod find;
 mod findings;
+mod photos;
 mod plan;
 mod precondition;
 mod problems;
@@ -22,6 +24,7 @@ mod sketch;
 mod vin;
 mod zones;
 
+use super::notes::UPLOAD_LIMIT_BYTES;
 use super::state::Service;
 use crate::contract::card_file::MOST_BYTES;
 use crate::contract::{FieldError, Problem};
@@ -33,7 +36,7 @@ use axum::routing::get;
 use std::sync::LazyLock;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
 use utoipa::{Modify, OpenApi};
-use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::router::{OpenApiRouter, UtoipaMethodRouterExt};
 use utoipa_axum::routes;
 
 /// The heading of the description.
@@ -93,6 +96,9 @@ fn described() -> OpenApiRouter<Service> {
             annotations::list_annotations,
             annotations::add_annotations
         ))
+        .routes(routes!(photos::show_photo))
+        .routes(routes!(photos::show_small_photo))
+        .routes(routes!(photos::add_photo).layer(DefaultBodyLimit::max(UPLOAD_LIMIT_BYTES)))
         .routes(routes!(findings::add_findings))
         .routes(routes!(findings::change_status))
         .routes(routes!(details::show_details, details::update_details))

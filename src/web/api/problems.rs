@@ -177,13 +177,13 @@ pub enum BodyProblems {
     Conflict(#[to_schema] Problem),
     #[response(
         status = 413,
-        description = "More than 2 MiB, or more than is computed at once",
+        description = "More than is taken: 2 MiB of JSON, a photo of 16 MiB, or more than is computed at once",
         content_type = "application/problem+json"
     )]
     TooLarge(#[to_schema] Problem),
     #[response(
         status = 415,
-        description = "Not application/json",
+        description = "Not of the media type it takes",
         content_type = "application/problem+json"
     )]
     WrongKind(#[to_schema] Problem),

@@ -146,6 +146,7 @@ async fn keep(
         return Ok(false);
     };
     (photo.width_px, photo.height_px) = (taken.width_px, taken.height_px);
+    photo.sha256 = Some(taken.sha256);
     photos
         .keep(&photo.name, taken.full.into(), taken.small.into())
         .await?;

@@ -1,7 +1,7 @@
 //! Deletes, at start and once an hour, the departments whose day has come, and
-//! what lies beside the database of departments that are gone.
+//! the files beside the database of photos that are gone from it.
 
-use crate::store::{PhotoFiles, Store};
+use crate::store::{PhotoFiles, Store, StoreError};
 use std::error::Error;
 use std::future::Future;
 use std::time::Duration;
@@ -40,18 +40,28 @@ pub async fn sweep(store: &Store, photos: &PhotoFiles) {
         Err(error) => tracing::error!(error = &error as &dyn Error, "department not deleted"),
     }
     if let Err(error) = remove_files(store, photos).await {
-        let error: &dyn Error = error.as_ref();
-        tracing::error!(error, "photos of a deleted department not removed");
+        tracing::error!(error = &error as &dyn Error, "photos not removed");
     }
 }
 
-async fn remove_files(
-    store: &Store,
-    photos: &PhotoFiles,
-) -> Result<(), Box<dyn Error + Send + Sync>> {
-    for name in store.photo_files_left().await? {
-        photos.remove(&name).await?;
-        store.forget_photo_file(&name).await?;
+/// Removes the files of photos that are to go; one that cannot be removed holds up
+/// no other, and stays in the book to be tried again.
+async fn remove_files(store: &Store, photos: &PhotoFiles) -> Result<(), StoreError> {
+    let left = store.photo_files_left(OffsetDateTime::now_utc()).await?;
+    let mut failed = None;
+    let mut still_there = 0_usize;
+    for name in left {
+        match photos.remove(&name).await {
+            Ok(()) => store.forget_photo_file(&name).await?,
+            Err(error) => {
+                still_there += 1;
+                failed = Some(error);
+            }
+        }
+    }
+    if let Some(error) = failed {
+        let error = &error as &dyn Error;
+        tracing::error!(error, still_there, "photos not removed");
     }
     Ok(())
 }

@@ -16,8 +16,8 @@ pub use about::About;
 pub use list::list_notes;
 pub use new::{create_note, new_note};
 pub use one::{change_note, show_note};
-pub use photo::{as_picture, show_photo, show_small_photo};
-pub use sent::taking;
+pub use photo::{answer as answer_photo, as_picture, show_photo, show_small_photo};
+pub use sent::{Sent, forget, taking};
 
 /// Largest body of a form with a photo, bytes.
 pub const UPLOAD_LIMIT_BYTES: usize = crate::photo::MOST_BYTES + (256 << 10);

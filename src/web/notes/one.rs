@@ -3,7 +3,7 @@
 
 use super::new::TEXT;
 use super::row::{NoteRow, Viewer};
-use super::sent::{Sent, forget};
+use super::sent::{Sent, forget, remove_now};
 use super::{May, readable, refused};
 use crate::domain::annotation::{MOST_PHOTOS, MOST_TEXT, Standing, StandingError};
 use crate::domain::role::Roles;
@@ -12,9 +12,10 @@ use crate::web::error::AppError;
 use crate::web::own_card::CardHead;
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed};
+use crate::web::variant::{Pairs, value_of};
 use askama::Template;
 use askama_web::WebTemplate;
-use axum::extract::Path;
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
@@ -33,15 +34,21 @@ struct NotePage {
     room_for_photos: bool,
     typed: Typed,
     conflict: bool,
+    /// A photo was removed whose file is still there.
+    file_left: bool,
 }
 
 /// `GET /cards/{id}/notes/{note}`
 pub async fn show_note(
     state: AppState,
     Path((id, note)): Path<(String, String)>,
+    Query(query): Pairs,
 ) -> Result<Response, AppError> {
     let (stored, may) = readable(&state, &id).await?;
-    let page = page(&state, &stored, may, &note, Typed::default()).await?;
+    let page = NotePage {
+        file_left: value_of(&query, "file") == Some("left"),
+        ..page(&state, &stored, may, &note, Typed::default()).await?
+    };
     Ok(page.into_response())
 }
 
@@ -79,6 +86,7 @@ async fn page(
         may,
         typed,
         conflict: false,
+        file_left: false,
     })
 }
 
@@ -104,6 +112,10 @@ pub async fn change_note(
     };
     match done {
         Ok(Done::Saved) => Ok(Redirect::to(&format!("/cards/{id}/notes/{note}")).into_response()),
+        Ok(Done::FileLeft) => {
+            let to = format!("/cards/{id}/notes/{note}?file=left");
+            Ok(Redirect::to(&to).into_response())
+        }
         Ok(Done::Asked) => {
             let status = sent.typed.status();
             let page = page(&state, &stored, may, &note, sent.typed).await?;
@@ -124,6 +136,8 @@ pub async fn change_note(
 /// What became of what was sent.
 enum Done {
     Saved,
+    /// Saved, but for a photo's file that is still there.
+    FileLeft,
     /// Something is wrong with it, said beside its field.
     Asked,
 }
@@ -231,8 +245,10 @@ async fn remove_photo(
     let removed = state
         .store
         .remove_photo(&state.actor, &stored.id, which, now);
-    let done = saved(removed.await)?;
-    // Told to be gone, it has to be gone: a failure here is shown.
-    state.photos.remove(&name).await?;
-    Ok(done)
+    saved(removed.await)?;
+    // It shows nowhere any more; whether its file is gone as well is said.
+    Ok(match remove_now(state, &name).await {
+        true => Done::Saved,
+        false => Done::FileLeft,
+    })
 }

@@ -27,19 +27,16 @@ pub async fn show_small_photo(
     answer(&state, &id, &name, PhotoSize::Small).await
 }
 
-async fn answer(
+/// A photo's file, or its small one.
+pub async fn answer(
     state: &AppState,
     id: &str,
     name: &str,
     size: PhotoSize,
 ) -> Result<Response, AppError> {
     let no_photo = AppError::NotFound("photo");
-    let department = &state.actor.department;
-    if !state
-        .store
-        .has_photo(department, &CardId::new(id), name)
-        .await?
-    {
+    let card = CardId::new(id);
+    if !state.store.has_photo(&state.actor, &card, name).await? {
         return Err(no_photo);
     }
     let bytes = state.photos.read(name, size).await?.ok_or(no_photo)?;

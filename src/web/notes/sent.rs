@@ -9,6 +9,8 @@ use crate::web::typed::{Asked, Typed, Upload};
 use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use std::error::Error;
+use time::OffsetDateTime;
 use tokio::sync::Semaphore;
 
 pub const PHOTO: Asked<'static> = Asked::new("photo", "Photo");
@@ -58,6 +60,9 @@ pub struct Brought {
 }
 
 impl Sent {
+    /// The field a photo is sent in.
+    pub const PHOTO: Asked<'static> = PHOTO;
+
     /// Takes the photo in, if one was sent; what is wrong with it or its words
     /// is said beside their fields.
     pub async fn photo(&mut self) -> Result<Option<Brought>, AppError> {
@@ -111,22 +116,40 @@ impl Brought {
             small,
             width_px,
             height_px,
+            sha256,
         } = self.taken;
+        // Whatever fails from here on, the files are not forgotten.
+        let now = OffsetDateTime::now_utc();
+        state.store.expect_photo_file(&name, now).await?;
         state.photos.keep(&name, full.into(), small.into()).await?;
         Ok(Photo {
             name,
             alt: self.alt,
             width_px,
             height_px,
+            sha256: Some(sha256),
         })
     }
 }
 
 /// Removes the bytes of a photo that no note came to hold.
 pub async fn forget(state: &AppState, photo: Option<&Photo>) {
-    if let Some(photo) = photo
-        && let Err(error) = state.photos.remove(&photo.name).await
-    {
-        tracing::warn!(error = %error, "a photo of no note stays behind");
+    if let Some(photo) = photo {
+        remove_now(state, &photo.name).await;
     }
+}
+
+/// Removes the files of a photo that the book left to be removed. `false` where
+/// they are still there: they are tried again with every sweep.
+pub async fn remove_now(state: &AppState, name: &str) -> bool {
+    let removed: Result<(), Box<dyn Error + Send + Sync>> = async {
+        state.photos.remove(name).await?;
+        Ok(state.store.forget_photo_file(name).await?)
+    }
+    .await;
+    if let Err(error) = &removed {
+        let error: &dyn Error = error.as_ref();
+        tracing::warn!(error, "a photo's file is not removed yet");
+    }
+    removed.is_ok()
 }

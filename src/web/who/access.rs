@@ -110,6 +110,13 @@ pub const TABLE: &[(&str, Needs, Option<Needs>)] = &[
     ("/api/v1/cards", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}", SignIn, None),
     ("/api/v1/cards/{id}/annotations", SignIn, Some(RECORD)),
+    (
+        "/api/v1/cards/{id}/annotations/{note}/photos",
+        RECORD,
+        Some(RECORD),
+    ),
+    ("/api/v1/cards/{id}/photos/{name}", SignIn, None),
+    ("/api/v1/cards/{id}/photos/{name}/small", SignIn, None),
     ("/api/v1/cards/{id}/details", SignIn, Some(RECORD)),
     ("/api/v1/cards/{id}/findings", RECORD, Some(RECORD)),
     (

@@ -5,6 +5,7 @@ mod answers;
 mod cards;
 mod department;
 mod description;
+mod photos;
 mod refusals;
 mod sketches;
 

@@ -293,6 +293,7 @@ impl NotedCard {
                 alt: alt.clone(),
                 width_px: shades.width,
                 height_px: shades.height,
+                sha256: None,
             });
             self.photos.insert(name, *shades);
         }

@@ -101,8 +101,12 @@ const UNTOLD: &[(&str, &str)] = &[
         "counts of failed tries, of no department",
     ),
     (
+        "expect_photo_file",
+        "a file that no note holds yet is nobody's record",
+    ),
+    (
         "forget_photo_file",
-        "a file of a removed department is gone",
+        "that the photo was removed has its own line",
     ),
     ("keep_draft", "a draft is nobody's record"),
     ("keep_waiting_archive", "what waits is nobody's record"),

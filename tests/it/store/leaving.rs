@@ -312,12 +312,21 @@ async fn nothing_of_it_can_be_read_in_the_files_or_opened_by_what_it_gave_out() 
     assert!(store.credential("rue.pellow").await.unwrap().is_none());
     let read = store.card(&two.stays.department, &two.going).await;
     assert!(read.unwrap().is_none());
-    let left = store.photo_files_left().await.unwrap();
+    let left = store
+        .photo_files_left(OffsetDateTime::now_utc())
+        .await
+        .unwrap();
     assert!(!left.is_empty(), "the files of its photos are still to go");
     for name in left {
         store.forget_photo_file(&name).await.unwrap();
     }
-    assert!(store.photo_files_left().await.unwrap().is_empty());
+    assert!(
+        store
+            .photo_files_left(OffsetDateTime::now_utc())
+            .await
+            .unwrap()
+            .is_empty()
+    );
 }
 
 #[tokio::test]

@@ -8,7 +8,7 @@ use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use http_body_util::BodyExt;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::secret;
-use pillarbook::store::{Actor, CardId, NewCredential, Store};
+use pillarbook::store::{Actor, CardId, NewCredential, PhotoFiles, Store};
 use pillarbook::web::sign_in::Doorkeeper;
 use pillarbook::web::{Service, router};
 use std::collections::BTreeMap;
@@ -83,11 +83,17 @@ pub const PASSWORD: &str = "hinge copper ladle moss";
 
 impl Door {
     pub async fn new() -> Self {
+        Self::with_photos(PhotoFiles::in_memory()).await
+    }
+
+    /// The same, with photos in that place.
+    pub async fn with_photos(photos: PhotoFiles) -> Self {
         let directory = tempfile::tempdir().unwrap();
         let path = directory.path().join("pillarbook.db");
         let store = Store::open(path.to_str().unwrap()).await.unwrap();
         let service = Service {
             door: Doorkeeper::hasty(),
+            photos,
             ..Service::new(store.clone())
         };
         let now = OffsetDateTime::now_utc();

@@ -182,5 +182,11 @@ async fn the_files_of_its_photos_go_with_it() {
     let left = async |name: &str| photos.read(name, PhotoSize::Full).await.unwrap().is_some();
     assert!(!left("a1b2c3").await);
     assert!(left("e7f8g9").await, "another department's stays");
-    assert!(store.photo_files_left().await.unwrap().is_empty());
+    assert!(
+        store
+            .photo_files_left(OffsetDateTime::now_utc())
+            .await
+            .unwrap()
+            .is_empty()
+    );
 }

@@ -27,6 +27,7 @@ mod notes;
 mod offers;
 mod passkeys;
 mod people;
+mod photo_files;
 mod plan;
 mod reader;
 mod review;

@@ -468,6 +468,11 @@ async fn a_partner_offers_and_sees_only_what_is_for_all_and_a_stranger_nothing()
         StatusCode::NOT_FOUND,
         "hidden is the owner’s"
     );
+    for path in [&photo, &format!("{photo}/small")] {
+        let theirs = door.get(Who::Stranger, path).await.status;
+        assert_eq!(theirs, StatusCode::NOT_FOUND, "its photo too");
+        assert_eq!(door.get(Who::Trainer, path).await.status, StatusCode::OK);
+    }
     let api = format!("/api/v1/cards/{}/annotations", door.card);
     let theirs = door.get(Who::Stranger, &api).await.body;
     assert!(
