@@ -1,5 +1,7 @@
 //! One's own account: where one is signed in, and a new password.
 
+use super::again::is_own_password;
+use super::page::From;
 use super::password::{OLD, check_new_password, forget_passwords};
 use crate::domain::role::Deed;
 use crate::store::{NewCredential, SessionId};
@@ -100,6 +102,7 @@ pub async fn change_account(
     State(service): State<Service>,
     state: AppState,
     Extension(visitor): Extension<Visitor>,
+    From(address): From,
     headers: HeaderMap,
     mut typed: Typed,
 ) -> Result<Response, AppError> {
@@ -111,19 +114,11 @@ pub async fn change_account(
         ended.ok_or(AppError::NotFound("session"))?;
         return Ok(Redirect::to("/account").into_response());
     }
-    let known = match store.sign_in_name(actor).await? {
-        Some(name) => store.credential(&name).await?.map(|c| (name, c)),
-        None => None,
-    };
-    let Some((sign_in_name, credential)) = known else {
-        return Err(AppError::NotFound("password"));
-    };
+    let sign_in_name = store.sign_in_name(actor).await?;
+    let sign_in_name = sign_in_name.ok_or(AppError::NotFound("password"))?;
     let old = typed.value(OLD.name).to_owned();
-    if !service
-        .door
-        .is_right(&old, Some(&credential.password_hash))
-        .await?
-    {
+    let asker = (actor.as_ref(), address);
+    if !is_own_password(&service.door, store, asker, &old).await? {
         typed.refuse(OLD, "this is not the password until now");
     }
     let Some(password) = check_new_password(&mut typed, &[&sign_in_name, &actor.member_name])

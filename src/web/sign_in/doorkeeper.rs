@@ -5,8 +5,11 @@
 //! that many sign-ins at once take time, not memory.
 //!
 //! Waiting slows down who guesses and shuts nobody out: no wait is longer than a
-//! minute, a try made too early is not counted, and what others try on an
-//! account does not touch a browser somebody has signed in to it on before.
+//! minute, a try made too early is not counted, what others try on an account does
+//! not touch a browser somebody has signed in to it on before, one address alone
+//! never makes an account wait elsewhere, and behind an address where others fail
+//! an account waits only once it has failed there itself: the right password of a
+//! whole station gets in at once.
 
 use crate::store::{Failures, Store, StoreError};
 use crate::web::error::AppError;
@@ -24,10 +27,13 @@ const AT_ONCE: usize = 2;
 /// The longest wait between tries.
 const LONGEST_WAIT: Duration = Duration::minutes(1);
 /// Failed tries without a wait: on one account from one address, on one account
-/// from anywhere, from one address on any account.
+/// from anywhere (of which one address adds no more than the free ones of its own),
+/// from one address on any account.
 const FREE_HERE: i64 = 5;
 const FREE_ON_ACCOUNT: i64 = 20;
 const FREE_FROM_ADDRESS: i64 = 50;
+/// Characters of an account's name that are told apart: more than any has.
+const NAME_LENGTH: usize = 80;
 /// Checked where there is no such account, so that both take as long.
 const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$OZnYMD1A0SqJuJkGdW2b/A$5kk7Ij0SSNbAehKGvB4lhlDEOA+tBFGeOjHAWcEga6c";
 
@@ -128,8 +134,15 @@ impl Doorkeeper {
         asked: &Try<'_>,
         now: OffsetDateTime,
     ) -> Result<u64, StoreError> {
+        let Counts { here, wider } = Counts::of(asked);
+        let failed_here = store.failures(&here.0).await?.is_some();
+        let mut counted = vec![here];
+        if let Some(Wider { account, address }) = wider {
+            counted.push((account, FREE_ON_ACCOUNT));
+            counted.extend(failed_here.then_some((address, FREE_FROM_ADDRESS)));
+        }
         let mut longest = Duration::ZERO;
-        for (what, free) in counted(asked) {
+        for (what, free) in counted {
             if let Some(failures) = store.failures(&what).await? {
                 longest = longest.max(wait_after(failures, free, now));
             }
@@ -147,8 +160,16 @@ impl Doorkeeper {
         asked: &Try<'_>,
         now: OffsetDateTime,
     ) -> Result<(), StoreError> {
-        for (what, _) in counted(asked) {
-            store.note_failure(&what, now).await?;
+        let Counts { here, wider } = Counts::of(asked);
+        let before = store.failures(&here.0).await?;
+        store.note_failure(&here.0, now).await?;
+        let Some(Wider { account, address }) = wider else {
+            return Ok(());
+        };
+        store.note_failure(&address, now).await?;
+        // More of it says nothing new of the account, only of who sits there.
+        if before.is_none_or(|before| before.count < FREE_HERE) {
+            store.note_failure(&account, now).await?;
         }
         Ok(())
     }
@@ -158,28 +179,57 @@ impl Doorkeeper {
     /// # Errors
     /// The store failed.
     pub async fn succeeded(&self, store: &Store, asked: &Try<'_>) -> Result<(), StoreError> {
-        match counted(asked).first() {
-            Some((what, _)) => store.forget_failures(what).await,
-            None => Ok(()),
+        store.forget_failures(&Counts::of(asked).here.0).await
+    }
+}
+
+/// What a failed try is counted under.
+struct Counts {
+    /// The account from this address, with how many failures are free.
+    here: (String, i64),
+    /// None for a browser known to the account, and for nobody known.
+    wider: Option<Wider>,
+}
+
+struct Wider {
+    /// The account, from anywhere.
+    account: String,
+    /// This address, on any account.
+    address: String,
+}
+
+impl Counts {
+    fn of(asked: &Try<'_>) -> Self {
+        let account = asked.account.to_lowercase();
+        let account: String = account.chars().take(NAME_LENGTH).collect();
+        let address = asked.address.map_or("unknown".to_owned(), subscriber);
+        let on_address = format!("address {address}");
+        if account.is_empty() {
+            return Self {
+                here: (on_address, FREE_FROM_ADDRESS),
+                wider: None,
+            };
+        }
+        Self {
+            here: (format!("account {account} from {address}"), FREE_HERE),
+            wider: (!asked.known_browser).then(|| Wider {
+                account: format!("account {account}"),
+                address: on_address,
+            }),
         }
     }
 }
 
-/// What a try counts on, with how many failures are free.
-fn counted(asked: &Try<'_>) -> Vec<(String, i64)> {
-    let account = asked.account.to_lowercase();
-    let address = asked
-        .address
-        .map_or("unknown".to_owned(), |a| a.to_string());
-    if account.is_empty() {
-        return vec![(format!("address {address}"), FREE_FROM_ADDRESS)];
+/// Whom an address belongs to: of IPv6, who has one has the other 2⁶⁴ of the same
+/// prefix as well (RFC 6177).
+fn subscriber(address: IpAddr) -> String {
+    match address.to_canonical() {
+        IpAddr::V4(v4) => v4.to_string(),
+        IpAddr::V6(v6) => {
+            let [a, b, c, d, ..] = v6.segments();
+            format!("{a:x}:{b:x}:{c:x}:{d:x}::/64")
+        }
     }
-    let mut all = vec![(format!("account {account} from {address}"), FREE_HERE)];
-    if !asked.known_browser {
-        all.push((format!("account {account}"), FREE_ON_ACCOUNT));
-        all.push((format!("address {address}"), FREE_FROM_ADDRESS));
-    }
-    all
 }
 
 /// One second after the first failure too many, doubled with each more.

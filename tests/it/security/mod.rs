@@ -7,6 +7,7 @@ mod county;
 mod cross_site;
 mod every_answer;
 mod fixation;
+mod guessing;
 mod pages;
 mod rows;
 mod swapped_ids;
