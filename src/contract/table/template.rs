@@ -42,7 +42,9 @@ pub fn template() -> String {
 }
 
 /// A cell as text: with an apostrophe in front where a spreadsheet would take it
-/// for a formula (common practice, no source). Figures stay figures.
+/// for a formula (OWASP, CSV Injection; from memory). Figures stay figures. A cell
+/// that has such an apostrophe already gets one more, so that [`unescaped`] gives
+/// back every cell as it was.
 pub fn escaped(cell: &str) -> String {
     if is_formula(cell) {
         format!("'{cell}")
@@ -58,8 +60,16 @@ pub(super) fn unescaped(cell: &str) -> &str {
         .unwrap_or(cell)
 }
 
+/// What a cell that is worked out begins with; the wide ones where Japanese is
+/// typed.
+const BEGINS_FORMULA: [char; 11] = [
+    '=', '+', '-', '@', '\t', '\r', '\n', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}',
+];
+
+/// Whether a cell would be worked out, were there no apostrophes in front.
 fn is_formula(cell: &str) -> bool {
-    cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err()
+    let plain = cell.trim_start_matches('\'');
+    plain.starts_with(BEGINS_FORMULA) && plain.parse::<f64>().is_err()
 }
 
 #[cfg(test)]
@@ -68,7 +78,9 @@ mod tests {
 
     #[test]
     fn what_a_spreadsheet_would_run_is_written_as_text_and_reads_back() {
-        for cell in ["=1+1", "+cmd", "-x", "@sum(A1)"] {
+        for cell in [
+            "=1+1", "+cmd", "-x", "@sum(A1)", "\t=1", "\n=1", "＝1", "'=1", "''-x",
+        ] {
             assert_eq!(escaped(cell), format!("'{cell}"));
             assert_eq!(unescaped(&escaped(cell)), cell);
         }

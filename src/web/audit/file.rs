@@ -4,6 +4,7 @@
 use super::filter::asked_filter;
 use super::page::Book;
 use super::words::said;
+use crate::contract::table::escaped;
 use crate::store::AuditEntry;
 use crate::web::error::AppError;
 use crate::web::state::AppState;
@@ -80,14 +81,11 @@ fn cells(line: &AuditEntry, book: &Book) -> Result<[String; 8], AppError> {
     ])
 }
 
-/// One row; what a spreadsheet would work out as a formula stands behind an
-/// apostrophe, so that it is text.
+/// One row, every cell quoted; see [`escaped`] on what would be worked out.
 fn row(cells: &[String]) -> String {
-    let quoted = cells.iter().map(|cell| {
-        let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-        let mark = if formula { "'" } else { "" };
-        format!("\"{mark}{}\"", cell.replace('"', "\"\""))
-    });
+    let quoted = cells
+        .iter()
+        .map(|cell| format!("\"{}\"", escaped(cell).replace('"', "\"\"")));
     quoted.collect::<Vec<_>>().join(",") + "\r\n"
 }
 
@@ -97,10 +95,10 @@ mod tests {
 
     #[test]
     fn a_cell_is_text_whatever_stands_in_it() {
-        let cells = ["=1+1", "a \"b\", c", "-2", "@x", "+3", "\ty", "f1"].map(str::to_owned);
+        let cells = ["=1+1", "a \"b\", c", "-2x", "@x", "+3=", "\ty", "f1"].map(str::to_owned);
         assert_eq!(
             row(&cells),
-            "\"'=1+1\",\"a \"\"b\"\", c\",\"'-2\",\"'@x\",\"'+3\",\"'\ty\",\"f1\"\r\n"
+            "\"'=1+1\",\"a \"\"b\"\", c\",\"'-2x\",\"'@x\",\"'+3=\",\"'\ty\",\"f1\"\r\n"
         );
     }
 }
