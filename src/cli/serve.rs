@@ -15,6 +15,9 @@ use std::sync::Arc;
 use tempfile::TempDir;
 use time::OffsetDateTime;
 use tracing_subscriber::EnvFilter;
+use tracing_subscriber::filter::filter_fn;
+use tracing_subscriber::layer::SubscriberExt;
+use tracing_subscriber::util::SubscriberInitExt;
 
 /// Serve pages and the API on this machine
 ///
@@ -40,11 +43,18 @@ fn start_log(config: &ServeConfig) -> anyhow::Result<()> {
     let log = tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr);
+    let discreet = filter_fn(|told| !tells_secrets(told));
     match config.log_format {
-        LogFormat::Text => log.init(),
-        LogFormat::Json => log.json().init(),
+        LogFormat::Text => log.finish().with(discreet).init(),
+        LogFormat::Json => log.json().finish().with(discreet).init(),
     }
     Ok(())
+}
+
+/// The library of passkeys writes out open questions and their answers where it is
+/// asked to be talkative: never here, whatever the filter says.
+fn tells_secrets(told: &tracing::Metadata<'_>) -> bool {
+    told.target().starts_with("webauthn_rs") && *told.level() > tracing::Level::WARN
 }
 
 async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {

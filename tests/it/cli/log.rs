@@ -5,6 +5,7 @@
 use super::serving::Serving;
 use super::text;
 use crate::contract::EXAMPLE;
+use crate::support::authenticator::{Authenticator, base64url};
 
 /// The value a cookie is set to in a head.
 fn cookie<'a>(head: &'a str, name: &str) -> &'a str {
@@ -186,6 +187,38 @@ fn keys_and_links(visitor: &mut Visitor<'_>) {
     visitor.miss(&link);
 }
 
+/// A passkey made and shown, with what goes to and fro about it.
+fn passkey(visitor: &mut Visitor<'_>, password: &str) {
+    let origin = format!("http://{}", visitor.serving.host());
+    let mut device = Authenticator::new(42);
+    let hex = device.handle.iter().map(|byte| format!("{byte:02x}"));
+    let handle = [base64url(&device.handle), hex.collect()];
+    visitor.secrets.extend(handle);
+    let wanted = [("do", "add"), ("passkey", "Own phone"), ("own", password)];
+    let page = visitor.post("/account/passkeys", &wanted, 200);
+    let ceremony = between(&page, "name=\"ceremony\" value=\"", "\"").to_owned();
+    let options = between(&page, "data-options=\"", "\"").replace("&#34;", "\"");
+    let options: serde_json::Value = serde_json::from_str(&options).unwrap();
+    let answer = device.make(&options, &origin);
+    let made = [("do", "made"), ("ceremony", &ceremony), ("answer", &answer)];
+    visitor.post("/account/passkeys", &made, 303);
+    let asked = visitor.post("/sign-in/passkey/ask", &[], 200);
+    let asked: serde_json::Value = serde_json::from_str(&asked).unwrap();
+    let shown = device.answer(&asked["options"], &origin, "localhost");
+    let signed: serde_json::Value = serde_json::from_str(&shown).unwrap();
+    let question = asked["ceremony"].as_str().unwrap();
+    let answered = [("ceremony", question), ("answer", &shown)];
+    visitor.post("/sign-in/passkey", &answered, 303);
+    for seen in [
+        &options["challenge"],
+        &asked["options"]["challenge"],
+        &signed["response"]["signature"],
+    ] {
+        visitor.secrets.push(seen.as_str().unwrap().to_owned());
+    }
+    visitor.secrets.extend([ceremony, question.to_owned()]);
+}
+
 #[test]
 fn no_password_no_token_no_key_and_no_link_is_ever_in_the_log() {
     let directory = tempfile::tempdir().unwrap();
@@ -198,6 +231,7 @@ fn no_password_no_token_no_key_and_no_link_is_ever_in_the_log() {
     set_up(visitor);
     invite_and_reset(visitor);
     keys_and_links(visitor);
+    passkey(visitor, "hinge copper ladle moss");
     let password = visitor.typed("candle harbour mitten oak");
     let again = visitor.typed("hinge copper ladle moss");
     let new = [
@@ -225,6 +259,7 @@ fn no_password_no_token_no_key_and_no_link_is_ever_in_the_log() {
         "/invitations/{secret}",
         "/resets/{secret}",
         "/shared/{secret}",
+        "/sign-in/passkey",
         "/department/deletion",
         "(no address here)",
     ] {

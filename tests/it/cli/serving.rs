@@ -64,6 +64,11 @@ impl Serving {
         self.send("POST", path, &kind, body)
     }
 
+    /// The name it is asked under: one that passkeys can belong to.
+    pub fn host(&self) -> String {
+        self.address.replace("127.0.0.1", "localhost")
+    }
+
     /// One request over the socket with these further lines in its head.
     pub fn send(&self, method: &str, path: &str, lines: &str, body: &str) -> (String, Vec<u8>) {
         let mut stream = TcpStream::connect(&self.address).unwrap();
@@ -75,7 +80,7 @@ impl Serving {
             stream,
             "{method} {path} HTTP/1.1\r\nHost: {}\r\n{lines}\
              Content-Length: {length}\r\nConnection: close\r\n\r\n{body}",
-            self.address,
+            self.host(),
         )
         .unwrap();
         let mut answer = Vec::new();

@@ -10,6 +10,7 @@ use pillarbook::domain::role::{Role, Roles};
 use pillarbook::secret;
 use pillarbook::store::{Actor, CardId, NewCredential, PhotoFiles, Store};
 use pillarbook::web::sign_in::Doorkeeper;
+use pillarbook::web::site::Site;
 use pillarbook::web::{Service, router};
 use std::collections::BTreeMap;
 use time::OffsetDateTime;
@@ -83,11 +84,20 @@ pub const PASSWORD: &str = "hinge copper ladle moss";
 
 impl Door {
     pub async fn new() -> Self {
-        Self::with_photos(PhotoFiles::in_memory()).await
+        Self::with(PhotoFiles::in_memory(), Site::default()).await
     }
 
     /// The same, with photos in that place.
     pub async fn with_photos(photos: PhotoFiles) -> Self {
+        Self::with(photos, Site::default()).await
+    }
+
+    /// The same, reached there.
+    pub async fn at(site: Site) -> Self {
+        Self::with(PhotoFiles::in_memory(), site).await
+    }
+
+    async fn with(photos: PhotoFiles, site: Site) -> Self {
         let directory = tempfile::tempdir().unwrap();
         let path = directory.path().join("pillarbook.db");
         let store = Store::open(path.to_str().unwrap()).await.unwrap();
@@ -95,7 +105,8 @@ impl Door {
             door: Doorkeeper::hasty(),
             photos,
             ..Service::new(store.clone())
-        };
+        }
+        .at(site);
         let now = OffsetDateTime::now_utc();
         let local = store.ensure_local(now).await.unwrap();
         let other = store.create_department("Saltby", now).await.unwrap();
