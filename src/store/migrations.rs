@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 use std::path::Path;
 
 /// Number, name, text.
-const FILES: [(i64, &str, &str); 17] = [
+const FILES: &[(i64, &str, &str)] = &[
     (
         1,
         "departments",
