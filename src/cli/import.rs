@@ -115,9 +115,13 @@ fn tell(taken: &TakenIn) {
         true => eprintln!("{card}: new card with {findings} findings"),
         false => eprintln!("{card}: known; {findings} new findings offered"),
     }
+    if taken.notes + taken.photos > 0 {
+        let (notes, photos) = (taken.notes, taken.photos);
+        eprintln!("{card}: {notes} notes and replies, {photos} photos");
+    }
     if taken.left_out > 0 {
         eprintln!(
-            "{card}: note: {} findings have the number of another one here and were left out",
+            "{card}: note: {} findings and notes have no place here and were left out",
             taken.left_out
         );
     }

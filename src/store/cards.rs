@@ -348,7 +348,10 @@ pub(super) async fn read_card(
     }))
 }
 
-async fn insert_details(change: &mut Change<'_>, all: &AllDetails) -> Result<(), StoreError> {
+pub(super) async fn insert_details(
+    change: &mut Change<'_>,
+    all: &AllDetails,
+) -> Result<(), StoreError> {
     let CardDetails {
         vehicle,
         measured,

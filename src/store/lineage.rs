@@ -6,11 +6,11 @@
 //! takes it over may decide that; the rest waits for whoever may.
 
 use super::Store;
-use super::archives::CardOrigin;
+use super::archives::{CardOrigin, Incoming, Take};
 use super::contract::*;
 use super::error::StoreError;
 use super::findings::Numbering;
-use crate::contract::archive::{Difference, as_new};
+use crate::contract::archive::{ArchivedCard, Difference, Part, as_new};
 use crate::domain::card::Card;
 use crate::domain::decision::with_statuses;
 use crate::domain::finding::{Finding, Report, Resolved, Status};
@@ -118,14 +118,19 @@ impl Store {
         let (Some(here), Some(source)) = (here, source) else {
             return Ok(None);
         };
+        let gone = self.photos_taken_out(department, card).await?;
+        let mut difference = Difference::between(&here.card, &source.card, &gone);
+        // Photos stay with their own department, as when the card was copied.
+        difference.remarks.keep_photos(|_| false);
         Ok(Some(BesideSource {
-            difference: Difference::between(&here.card, &source.card),
+            difference,
             here,
             source,
         }))
     }
 
-    /// Takes over what these findings of the source say and how they stand there.
+    /// Takes over what these findings of the source say and how they stand there, and
+    /// of its notes and details what `take` says: notes as offers.
     /// Gives the copy, and the findings of it that wait for somebody else. `None`
     /// where there is nothing to take over from.
     ///
@@ -137,7 +142,7 @@ impl Store {
         &self,
         actor: &Actor,
         card: &CardId,
-        (expected, picked): (Revision, &BTreeSet<String>),
+        (expected, picked, take): (Revision, &BTreeSet<String>, &Take),
         now: OffsetDateTime,
     ) -> Result<Option<(StoredCard, Vec<String>)>, StoreError> {
         let Some(beside) = self.beside_source(&actor.department, card).await? else {
@@ -150,10 +155,9 @@ impl Store {
             });
         }
         let offers = beside.offers(picked);
-        if !offers.is_empty() {
-            self.add_findings(actor, card, Some(expected), &offers, now)
-                .await?;
-        }
+        let from = (actor, beside.source.department_name.as_str());
+        let what = (&beside.as_incoming(take), &BTreeSet::new());
+        self.take_in_known(from, what, &offers, false, now).await?;
         let Some(beside) = self.beside_source(&actor.department, card).await? else {
             return Ok(None);
         };
@@ -193,10 +197,26 @@ enum Decided {
 }
 
 impl BesideSource {
-    /// The copy as it would be with these findings of the source taken over, where
-    /// all of it is the asker's to decide.
-    pub fn taken_over(&self, picked: &BTreeSet<String>) -> Card {
+    /// The source as an archive would bring it.
+    fn as_incoming(&self, take: &Take) -> Incoming {
+        Incoming {
+            archived: ArchivedCard {
+                id: self.source.id.to_string(),
+                revision: self.source.revision,
+                card: self.source.card.clone(),
+            },
+            here: Some((self.here.clone(), self.difference.clone())),
+            take: take.clone(),
+        }
+    }
+
+    /// The copy as it would be with these findings and parts of the source taken over,
+    /// where all of it is the asker's to decide.
+    pub fn taken_over(&self, picked: &BTreeSet<String>, parts: &[Part]) -> Card {
         let mut with_offers = self.clone();
+        for part in parts {
+            part.put(&mut with_offers.here.card, &self.source.card);
+        }
         let card = &mut with_offers.here.card;
         let mut numbering = Numbering::of(&card.findings);
         let offers = self.offers(picked);

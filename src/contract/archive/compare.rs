@@ -5,8 +5,10 @@
 //! look, under whatever number. What is new comes as an offer: it can widen a zone
 //! and take none away until somebody of the department accepts it.
 
+use super::details::Part;
+use super::remarks::Remarks;
 use crate::contract::card_file::FindingFile;
-use crate::domain::annotation::Annotation;
+use crate::domain::annotation::Photo;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::numbers::FreeNumbers;
@@ -24,9 +26,10 @@ pub struct Difference {
     pub conflicts: Vec<Conflict>,
     /// Known findings that stand otherwise in the archive.
     pub standing: Vec<Standing>,
-    /// Parts of the card's details that are not the same, in words. None of them
-    /// is taken over.
-    pub details: Vec<&'static str>,
+    /// Parts of the card's details that are not the same.
+    pub details: Vec<Part>,
+    /// What its notes bring.
+    pub remarks: Remarks,
 }
 
 /// One number, two statements.
@@ -80,10 +83,14 @@ pub struct Standing {
 }
 
 impl Difference {
-    /// Compares an archived card with the book's.
-    pub fn between(here: &Card, there: &Card) -> Self {
+    /// Compares an archived card with the book's. `gone`: photos that were taken out
+    /// of the book's card, by the remark they hung on.
+    pub fn between(here: &Card, there: &Card, gone: &[(String, Photo)]) -> Self {
+        let known = |id: &str| finding_here(id, here, there);
+        let (notes, others) = (&here.annotations, &there.annotations);
         let mut difference = Self {
-            details: details(here, there),
+            details: Part::between(here, there),
+            remarks: Remarks::between(notes, others, gone, &known),
             ..Self::default()
         };
         for finding in &there.findings {
@@ -112,7 +119,10 @@ impl Difference {
 
     /// Whether the archive brings nothing that could be taken in.
     pub fn is_nothing_new(&self) -> bool {
-        self.new.is_empty() && self.conflicts.is_empty()
+        self.new.is_empty()
+            && self.conflicts.is_empty()
+            && self.details.is_empty()
+            && self.remarks.is_nothing_new()
     }
 
     /// The new findings as the book takes them in: offers, those that act, with
@@ -130,6 +140,12 @@ impl Difference {
             .map(|finding| parts.offer(finding))
             .collect()
     }
+}
+
+/// The number here of a finding of the archive, where the book has it.
+pub fn finding_here(id: &str, here: &Card, there: &Card) -> Option<String> {
+    let finding = there.findings.iter().find(|f| f.id == id)?;
+    twin(finding, here).map(|f| f.id.clone())
 }
 
 /// The finding of the book that states the same.
@@ -182,34 +198,6 @@ impl Parts {
         }
         offer
     }
-}
-
-fn details(here: &Card, there: &Card) -> Vec<&'static str> {
-    let differ = [
-        ("the vehicle", here.vehicle != there.vehicle),
-        ("measurements", here.measured != there.measured),
-        ("how to tell it", here.identify != there.identify),
-        ("power off", here.power_off != there.power_off),
-        ("glass", here.glass != there.glass),
-        ("notes", notes(here) != notes(there)),
-    ];
-    let differ = differ.into_iter().filter(|(_, differs)| *differs);
-    differ.map(|(what, _)| what).collect()
-}
-
-/// The notes of a card, whatever their photos are kept under and however large.
-fn notes(card: &Card) -> Vec<Annotation> {
-    let mut notes = card.annotations.clone();
-    for note in &mut notes {
-        for remark in std::iter::once(&mut note.note).chain(&mut note.replies) {
-            for photo in &mut remark.photos {
-                photo.name.clear();
-                (photo.width_px, photo.height_px) = (0, 0);
-                photo.sha256 = None;
-            }
-        }
-    }
-    notes
 }
 
 /// A card of an archive as a new one of the book: findings that act are offers,

@@ -13,19 +13,23 @@
 //! not as listed are refused: an archive is taken whole or not at all.
 
 mod compare;
+mod details;
 mod error;
 mod files;
 mod manifest;
 mod name;
 mod read;
+mod remarks;
 mod write;
 
-pub use compare::{Conflict, Difference, Standing, as_new};
+pub use compare::{Conflict, Difference, Standing, as_new, finding_here};
+pub use details::Part;
 pub use error::ArchiveError;
 pub use files::{Files, Source};
 pub use manifest::{Listed, ListedCard, Manifest, Origin};
 pub use name::photo_file;
 pub use read::{read, read_from};
+pub use remarks::{Brought, Remarks};
 pub use write::{WriteError, Writer, write};
 
 use crate::domain::card::Card;

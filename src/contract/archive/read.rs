@@ -8,6 +8,7 @@ use super::{
     MOST_FILE_BYTES, MOST_FILES, MOST_UNPACKED_BYTES, name,
 };
 use crate::contract::from_file::zones_of_archived;
+use crate::domain::card::Card;
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read, SeekFrom};
 use zip::ZipArchive;
@@ -58,6 +59,10 @@ fn read_cards(
     manifest: &Manifest,
     texts: &mut BTreeMap<String, Vec<u8>>,
 ) -> Result<Vec<ArchivedCard>, ArchiveError> {
+    let hashes = manifest.files.iter();
+    let hashes = hashes
+        .map(|f| (f.file.as_str(), f.sha256.as_str()))
+        .collect();
     let mut cards = Vec::with_capacity(manifest.cards.len());
     for listed in &manifest.cards {
         let missing = || ArchiveError::Missing {
@@ -70,13 +75,28 @@ fn read_cards(
             name: listed.file.clone(),
             error,
         })?;
+        let mut card = read.read.card;
+        know_photos(&mut card, &hashes);
         cards.push(ArchivedCard {
             id: listed.id.clone(),
             revision: listed.revision,
-            card: read.read.card,
+            card,
         });
     }
     Ok(cards)
+}
+
+/// Gives the photos of a card the hashes of their files, which were held to them.
+fn know_photos(card: &mut Card, hashes: &BTreeMap<&str, &str>) {
+    for noted in &mut card.annotations {
+        for remark in std::iter::once(&mut noted.note).chain(&mut noted.replies) {
+            for photo in &mut remark.photos {
+                let file = name::photo_file(&photo.name);
+                let hash = hashes.get(file.as_str());
+                photo.sha256 = hash.map(|hash| (*hash).to_owned());
+            }
+        }
+    }
 }
 
 /// Names and number of the entries, before anything is unpacked.

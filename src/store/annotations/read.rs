@@ -146,6 +146,24 @@ pub(in crate::store) async fn read_annotations(
 /// Its remark, name, alt, width, height and hash.
 type PhotoRow = (String, String, String, i64, i64, Option<String>);
 
+/// A photo's row, with the remark it hangs on.
+fn photo_of(
+    (remark, name, alt, width, height, sha256): PhotoRow,
+) -> Result<(String, Photo), StoreError> {
+    let at = At {
+        table: "photos",
+        id: &name,
+    };
+    let photo = Photo {
+        alt,
+        width_px: at.whole("width_px", width)?,
+        height_px: at.whole("height_px", height)?,
+        sha256,
+        name: name.clone(),
+    };
+    Ok((remark, photo))
+}
+
 /// Photos by the remark they hang on.
 async fn read_photos(
     connection: &mut Connection,
@@ -165,24 +183,37 @@ async fn read_photos(
     .fetch_all(connection)
     .await?;
     let mut photos: BTreeMap<String, Vec<Photo>> = BTreeMap::new();
-    for (remark, name, alt, width, height, sha256) in rows {
-        let at = At {
-            table: "photos",
-            id: &name,
-        };
-        let photo = Photo {
-            alt,
-            width_px: at.whole("width_px", width)?,
-            height_px: at.whole("height_px", height)?,
-            sha256,
-            name: name.clone(),
-        };
+    for (remark, photo) in rows
+        .into_iter()
+        .map(photo_of)
+        .collect::<Result<Vec<_>, _>>()?
+    {
         photos.entry(remark).or_default().push(photo);
     }
     Ok(photos)
 }
 
 impl Store {
+    /// Photos that were taken out of an own card, by the remark they hung on.
+    pub(in crate::store) async fn photos_taken_out(
+        &self,
+        department: &DepartmentId,
+        card: &CardId,
+    ) -> Result<Vec<(String, Photo)>, StoreError> {
+        let rows: Vec<PhotoRow> = sqlx::query_as(
+            "SELECT p.annotation_id, p.name, p.alt, p.width_px, p.height_px, p.sha256
+             FROM photos p
+             WHERE p.department_id = $1 AND p.card_id = $2
+               AND p.name IN (SELECT x.name FROM photo_removals x)
+             ORDER BY p.revision, p.name",
+        )
+        .bind(department.as_str())
+        .bind(card.as_str())
+        .fetch_all(self.database.readers())
+        .await?;
+        rows.into_iter().map(photo_of).collect()
+    }
+
     /// Whether a photo is there for who asks for it by its card and name: of
     /// their own department's card; or of one they may read, on a remark that is
     /// for all or that they wrote themselves, to a note of that kind.

@@ -144,7 +144,7 @@ fn answerable<'a>(known: &'a [Annotation], id: &str) -> Result<&'a str, StoreErr
     }
 }
 
-fn free_numbers(known: &[Annotation]) -> FreeNumbers {
+pub(super) fn free_numbers(known: &[Annotation]) -> FreeNumbers {
     let mut numbers = FreeNumbers::of('n');
     let remarks = known.iter().flat_map(Annotation::remarks);
     remarks.for_each(|remark| numbers.take(&remark.id));
@@ -177,7 +177,7 @@ pub(in crate::store) async fn insert_brought(
 
 /// What a row is about.
 #[derive(Clone, Copy)]
-enum RowAbout<'a> {
+pub(super) enum RowAbout<'a> {
     Note(&'a Target),
     Reply(&'a str),
 }
@@ -236,7 +236,7 @@ impl<'a> From<RowAbout<'a>> for TargetRow<'a> {
     }
 }
 
-async fn insert_remark(
+pub(super) async fn insert_remark(
     change: &mut Change<'_>,
     position: usize,
     about: RowAbout<'_>,

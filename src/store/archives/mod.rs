@@ -3,8 +3,9 @@
 mod gather;
 mod origin;
 mod take_in;
+mod take_known;
 mod waiting;
 
 pub(in crate::store) use origin::{CardOrigin, insert_origin};
-pub use take_in::{Incoming, TakenIn};
+pub use take_in::{Incoming, Take, TakenIn};
 pub use waiting::{WaitingArchive, WaitingError};

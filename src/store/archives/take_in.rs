@@ -7,7 +7,8 @@ use super::super::contract::*;
 use super::super::error::StoreError;
 use super::super::findings::Numbering;
 use super::origin::CardOrigin;
-use crate::contract::archive::{Archive, ArchivedCard, Difference, as_new};
+use crate::contract::archive::{Archive, ArchivedCard, Difference, Part, as_new, photo_file};
+use crate::domain::annotation::{Annotation, Photo, Remark};
 use crate::domain::card::Card;
 use crate::domain::vehicle::Variant;
 use crate::domain::zone::zones;
@@ -20,18 +21,46 @@ pub struct Incoming {
     pub archived: ArchivedCard,
     /// The book's card, and what the archive brings to it; `None` for a new card.
     pub here: Option<(StoredCard, Difference)>,
+    pub take: Take,
+}
+
+/// What is taken over of a known card beside its new findings.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Take {
+    /// Notes, replies and photos.
+    pub remarks: bool,
+    /// Parts of the details, as the archive has them.
+    pub details: Vec<Part>,
+}
+
+impl Default for Take {
+    fn default() -> Self {
+        Self {
+            remarks: true,
+            details: Vec::new(),
+        }
+    }
 }
 
 impl Incoming {
     /// The book's card with what the archive brings to it; `None` for a new card.
     pub fn after(&self, conflicts: bool) -> Option<Card> {
         let (stored, difference) = self.here.as_ref()?;
-        let mut after = stored.card.clone();
+        let mut after = self.with_details(&stored.card);
         let mut numbering = Numbering::of(&after.findings);
         let offers = difference.offers(&stored.card, &self.archived.card, conflicts);
         let offers = offers.into_iter().map(|offer| numbering.fill_in(offer));
         after.findings.extend(offers);
         Some(after)
+    }
+
+    /// A card with the parts of its details that are taken over.
+    pub fn with_details(&self, card: &Card) -> Card {
+        let mut card = card.clone();
+        for part in &self.take.details {
+            part.put(&mut card, &self.archived.card);
+        }
+        card
     }
 
     /// Why the book's card cannot hold what the archive brings to it: its body is
@@ -50,8 +79,19 @@ pub struct TakenIn {
     pub new_card: bool,
     /// Findings taken in.
     pub findings: usize,
-    /// Findings in conflict that were left out.
+    /// Notes and replies taken in.
+    pub notes: usize,
+    /// Photos taken in.
+    pub photos: usize,
+    /// Findings in conflict, and notes that have no place here, that were left out.
     pub left_out: usize,
+}
+
+impl TakenIn {
+    /// Whether nothing was taken in.
+    pub fn is_nothing(&self) -> bool {
+        self.findings + self.notes + self.photos == 0
+    }
 }
 
 impl Store {
@@ -65,13 +105,21 @@ impl Store {
         for archived in &archive.cards {
             let origin = CardOrigin::of(archive, archived);
             let here = self.card_of_origin(actor, &origin).await?;
-            let here = here.map(|stored| {
-                let difference = Difference::between(&stored.card, &archived.card);
-                (stored, difference)
-            });
+            let here = match here {
+                None => None,
+                Some(stored) => {
+                    let gone = self.photos_taken_out(&actor.department, &stored.id).await?;
+                    let mut difference = Difference::between(&stored.card, &archived.card, &gone);
+                    let files = &archive.files;
+                    let comes = |photo: &Photo| files.holds(&photo_file(&photo.name));
+                    difference.remarks.keep_photos(comes);
+                    Some((stored, difference))
+                }
+            };
             all.push(Incoming {
                 archived: archived.clone(),
                 here,
+                take: Take::default(),
             });
         }
         Ok(all)
@@ -79,10 +127,10 @@ impl Store {
 
     /// Takes in what [`Self::compare_archive`] found, while every card is as it
     /// was then. `own`: the archive is the department's own record, and findings
-    /// of new cards stand as they stood; otherwise, and on known cards in any
-    /// case, they are offers. `conflicts`: what is in conflict is taken in too,
-    /// each as an offer under a number of its own. `brought`: photos of the new
-    /// cards' notes whose bytes are kept already.
+    /// of new cards stand as they stood, and notes of any card; otherwise, and findings
+    /// of known cards in any case, they are offers. `conflicts`: what is in conflict is taken in too,
+    /// each as an offer under a number of its own. `brought`: photos of notes
+    /// whose bytes are kept already.
     ///
     /// # Errors
     /// [`StoreError::Conflict`] where a card moved on meanwhile; cards before it
@@ -113,23 +161,15 @@ impl Store {
                         .await?
                 }
                 Some((stored, difference)) => {
-                    let offers = difference.offers(&stored.card, &one.archived.card, conflicts);
-                    let expected = Some(stored.revision);
-                    if !offers.is_empty() {
-                        self.add_findings(actor, &stored.id, expected, &offers, now)
-                            .await?;
+                    let from = (actor, archive.manifest.origin.name.as_str());
+                    let there = &one.archived.card;
+                    let offers = difference.offers(&stored.card, there, conflicts);
+                    let taking = self.take_in_known(from, (one, brought), &offers, own, now);
+                    let mut taken = taking.await?;
+                    if !conflicts {
+                        taken.left_out += difference.conflicts.len();
                     }
-                    let left_out = if conflicts {
-                        0
-                    } else {
-                        difference.conflicts.len()
-                    };
-                    TakenIn {
-                        card: stored.id.clone(),
-                        new_card: false,
-                        findings: offers.len(),
-                        left_out,
-                    }
+                    taken
                 }
             });
         }
@@ -146,6 +186,10 @@ impl Store {
         let origin = CardOrigin::of(archive, &one.archived);
         let card = as_new(&one.archived.card, own);
         let findings = card.findings.len();
+        let notes = &one.archived.card.annotations;
+        let remarks: Vec<&Remark> = notes.iter().flat_map(Annotation::remarks).collect();
+        let photos = remarks.iter().flat_map(|r| &r.photos);
+        let photos = photos.filter(|p| brought.contains(&p.name)).count();
         let stored = self
             .import_card_from(actor, card, brought, Some(&origin), now)
             .await?;
@@ -153,6 +197,8 @@ impl Store {
             card: stored.id,
             new_card: true,
             findings,
+            notes: remarks.len(),
+            photos,
             left_out: 0,
         })
     }

@@ -8,6 +8,7 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("card-imported", "made the card from a file"),
     ("details-changed", "changed the card’s details"),
     ("findings-added", "added findings"),
+    ("taken-over", "took over what another book has"),
     ("card-reviewed", "reviewed the card"),
     (
         "review-days-set",

@@ -1,5 +1,6 @@
 //! Archives over the web: one's own cards out, and cards of others in.
 
+pub mod brings;
 mod page;
 pub mod photos;
 mod send;

@@ -1,6 +1,7 @@
 //! The two pages of an archive: the one that asks for it, and the one that shows
 //! what it brings.
 
+use super::brings::{NotesBrought, PartRow};
 use super::photos;
 use super::take::Brought;
 use crate::contract::archive::{Conflict, Difference, Standing};
@@ -46,8 +47,10 @@ pub struct BroughtPage {
     /// Known cards to which it brings nothing.
     pub same: Vec<SameCard>,
     pub conflicts: usize,
-    /// Photos of the notes of new cards.
+    /// Photos of notes.
     pub photos: usize,
+    /// Whether taking over details takes no-cut away somewhere.
+    pub shrinks: bool,
     pub may_decide: bool,
     pub moved: Option<&'static str>,
     pub typed: Typed,
@@ -71,6 +74,8 @@ pub struct ChangedCard {
     pub conflicts: Vec<ConflictRow>,
     pub notes: Vec<String>,
     pub changes: Result<Vec<ChangeRow>, String>,
+    pub remarks: Option<NotesBrought>,
+    pub parts: Vec<PartRow>,
 }
 
 /// A card to which the archive brings nothing.
@@ -116,17 +121,18 @@ impl BroughtPage {
             same: Vec::new(),
             conflicts: 0,
             photos: photos::count(&brought.archive, &brought.incoming),
+            shrinks: false,
             may_decide,
             moved,
             typed,
         };
-        for one in &brought.incoming {
-            page.add(one);
+        for (place, one) in brought.incoming.iter().enumerate() {
+            page.add(place, one);
         }
         page
     }
 
-    fn add(&mut self, one: &Incoming) {
+    fn add(&mut self, place: usize, one: &Incoming) {
         let Some((stored, difference)) = &one.here else {
             self.new.push(NewCard::of(&one.archived.card));
             return;
@@ -141,7 +147,9 @@ impl BroughtPage {
         } else if self.changed.len() >= MOST_CARDS {
             self.more += 1;
         } else {
-            self.changed.push(ChangedCard::of(one, stored, difference));
+            let card = ChangedCard::of(one, (stored, difference), (place, &self.typed));
+            self.shrinks |= card.parts.iter().any(PartRow::shrinks);
+            self.changed.push(card);
         }
     }
 }
@@ -152,16 +160,16 @@ fn notes(difference: &Difference) -> Vec<String> {
         let Standing { id, here, there } = s;
         format!("{id} is {here} here and {there} there: stays as it is")
     };
-    let mut notes: Vec<String> = difference.standing.iter().map(stays).collect();
-    if !difference.details.is_empty() {
-        let what = difference.details.join(", ");
-        notes.push(format!("not taken over, though not the same: {what}"));
-    }
-    notes
+    difference.standing.iter().map(stays).collect()
 }
 
 impl ChangedCard {
-    fn of(one: &Incoming, stored: &StoredCard, difference: &Difference) -> Self {
+    fn of(
+        one: &Incoming,
+        (stored, difference): (&StoredCard, &Difference),
+        at: (usize, &Typed),
+    ) -> Self {
+        let (card, other) = (&stored.card, &one.archived.card);
         let (here, there) = (body_of(&stored.card), body_of(&one.archived.card));
         let new = |f: &Finding| Row::of(f, there.as_ref());
         let conflict = |c: &Conflict| ConflictRow {
@@ -179,6 +187,8 @@ impl ChangedCard {
             conflicts: difference.conflicts.iter().map(conflict).collect(),
             notes: notes(difference),
             changes: one.after(false).map_or(Ok(Vec::new()), changes),
+            remarks: NotesBrought::of(&difference.remarks, other, at),
+            parts: PartRow::all(card, other, &difference.details, at),
         }
     }
 }

@@ -73,16 +73,33 @@ fn photos_of<'a>(
         .flat_map(|remark| &remark.photos)
 }
 
-/// How many photos the new cards of an archive bring.
+/// How many photos an archive brings.
 pub fn count(archive: &Archive, incoming: &[Incoming]) -> usize {
-    let new = incoming.iter().filter(|one| one.here.is_none());
-    photos_of(new.flat_map(|one| &one.archived.card.annotations))
+    let mut incoming = incoming.to_vec();
+    let photos = incoming.iter_mut().flat_map(photos_mut).flatten();
+    photos
         .filter(|photo| archive.files.holds(&photo_file(&photo.name)))
         .count()
 }
 
-/// Keeps the photos of an archive's new cards and gives their notes the names they
-/// are kept under. What is no photo is left behind.
+/// The photos that are taken in with a card, one remark after another.
+fn photos_mut(one: &mut Incoming) -> Vec<Vec<&mut Photo>> {
+    match &mut one.here {
+        Some(_) if !one.take.remarks => Vec::new(),
+        Some((_, difference)) => difference.remarks.photos_mut().collect(),
+        None => {
+            let notes = one.archived.card.annotations.iter_mut();
+            let remarks = notes.flat_map(|noted| {
+                let replies = noted.replies.iter_mut();
+                std::iter::once(&mut noted.note).chain(replies)
+            });
+            remarks.map(|r| r.photos.iter_mut().collect()).collect()
+        }
+    }
+}
+
+/// Keeps the photos of an archive's notes and gives their notes the names they are
+/// kept under. What is no photo is left behind.
 ///
 /// # Errors
 /// Where the place of photos does not answer; nothing is left there.
@@ -92,20 +109,15 @@ pub async fn bring(
     incoming: &mut [Incoming],
 ) -> Result<BTreeSet<String>, PhotoFilesError> {
     let mut kept = BTreeSet::new();
-    for one in incoming.iter_mut().filter(|one| one.here.is_none()) {
-        for annotation in &mut one.archived.card.annotations {
-            let replies = annotation.replies.iter_mut();
-            for remark in std::iter::once(&mut annotation.note).chain(replies) {
-                let names = draw_names(remark.photos.len());
-                for (photo, name) in remark.photos.iter_mut().zip(names) {
-                    match keep(photos, archive, photo, name).await {
-                        Ok(true) => drop(kept.insert(photo.name.clone())),
-                        Ok(false) => {}
-                        Err(error) => {
-                            forget(photos, &kept).await;
-                            return Err(error);
-                        }
-                    }
+    for of_remark in incoming.iter_mut().flat_map(photos_mut) {
+        let names = draw_names(of_remark.len());
+        for (photo, name) in of_remark.into_iter().zip(names) {
+            match keep(photos, archive, photo, name).await {
+                Ok(true) => drop(kept.insert(photo.name.clone())),
+                Ok(false) => {}
+                Err(error) => {
+                    forget(photos, &kept).await;
+                    return Err(error);
                 }
             }
         }

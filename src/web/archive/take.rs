@@ -2,12 +2,15 @@
 //! card beside what the book has, and only then is it taken in. Until then it
 //! waits with the member who sent it.
 
+use super::brings;
 use super::page::{ArchivePage, BroughtPage};
 use super::photos;
 use crate::contract::archive::{self, Archive, ArchiveError, MOST_BYTES};
 use crate::domain::role::Deed;
 use crate::store::{Incoming, StoreError, WaitingArchive, WaitingError};
 use crate::web::error::AppError;
+use crate::web::findings::{Seeing, ask_if_shrinking, effect};
+use crate::web::no_cut_table::ChangeRow;
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, LargeFile, LargeUpload, Typed};
 use axum::http::StatusCode;
@@ -26,6 +29,9 @@ const FILE: Asked<'static> = Asked::new("file", "The archive");
 const OWN: Asked<'static> = Asked::new("own", "Our own record");
 /// What is in conflict is taken in as well.
 const CONFLICTS: &str = "conflicts";
+
+/// Details are not looked at by a second person.
+const SEEING: Seeing = Seeing { alone: false };
 
 const MOVED: &str = "A card changed, or another archive was sent, while this was open. Below is what it brings now.";
 
@@ -147,7 +153,7 @@ async fn take_in(state: &AppState, upload: LargeUpload) -> Result<Response, AppE
 }
 
 async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> {
-    let Some(brought) = waiting(state).await? else {
+    let Some(mut brought) = waiting(state).await? else {
         typed.refuse(
             FILE,
             "nothing waits: it was taken in or discarded in another window",
@@ -158,6 +164,11 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
     };
     if typed.value("seen") != brought.seen() {
         return Ok(moved(state, &brought));
+    }
+    for (place, one) in brought.incoming.iter_mut().enumerate() {
+        if let Some((_, difference)) = &one.here {
+            one.take = brings::chosen(&typed, place, &difference.details);
+        }
     }
     let own = typed.chosen(OWN.name, "yes");
     if own && !state.actor.roles.may(Deed::Decide) {
@@ -174,6 +185,9 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
     if let Some(said) = misfit {
         typed.refuse(Asked::new("cards", "The cards"), said);
     }
+    if typed.is_valid() {
+        ask_if_shrinking(&mut typed, &taken_away(&brought, conflicts), SEEING);
+    }
     if !typed.is_valid() {
         return Ok(preview(state, &brought, typed, None));
     }
@@ -182,6 +196,19 @@ async fn save(state: &AppState, mut typed: Typed) -> Result<Response, AppError> 
     let recording = record(state.clone(), brought, (own, conflicts));
     let recorded = tokio::spawn(recording).await;
     recorded.map_err(|e| AppError::Internal(Box::new(e)))?
+}
+
+/// What the details that are taken over take away.
+fn taken_away(brought: &Brought, conflicts: bool) -> Vec<ChangeRow> {
+    let with_details = brought.incoming.iter();
+    let with_details = with_details.filter(|one| !one.take.details.is_empty());
+    with_details
+        .filter_map(|one| {
+            let (stored, _) = one.here.as_ref()?;
+            effect(&stored.card, &one.after(conflicts)?).ok()
+        })
+        .flatten()
+        .collect()
 }
 
 async fn record(

@@ -1,11 +1,12 @@
 //! A card copied from another department: copying it, what changed at the source
 //! since, and taking over what one wants of it.
 
-use crate::contract::archive::Difference;
+use crate::contract::archive::{Difference, Part};
 use crate::domain::decision::is_bare;
 use crate::domain::finding::{Finding, Status};
 use crate::domain::role::Deed;
-use crate::store::{BesideSource, CardId, Lineage, Revision, StoreError};
+use crate::store::{BesideSource, CardId, Lineage, Revision, StoreError, Take};
+use crate::web::archive::brings::{self, NotesBrought, PartRow};
 use crate::web::error::AppError;
 use crate::web::findings::{Seeing, ask_if_shrinking, body_of, effect, in_words};
 use crate::web::no_cut_table::ChangeRow;
@@ -36,7 +37,10 @@ struct SourcePage {
     changes: Vec<ChangeRow>,
     /// The tick by which an officer says they saw what it takes away.
     tick: Option<&'static str>,
-    details: Vec<&'static str>,
+    parts: Vec<PartRow>,
+    remarks: Option<NotesBrought>,
+    /// Which of these are taken over.
+    take: Take,
     typed: Typed,
     /// Findings that wait for somebody else after what was taken over.
     waiting: Vec<String>,
@@ -88,7 +92,7 @@ pub async fn take_over(
         return Ok((StatusCode::PRECONDITION_FAILED, page).into_response());
     }
     let picked = ticked(&page.rows);
-    if picked.is_empty() {
+    if picked.is_empty() && !page.takes_more() {
         typed.refuse(
             Asked::new("rows", "Findings"),
             "tick what is to be taken over",
@@ -105,7 +109,12 @@ pub async fn take_over(
     let now = OffsetDateTime::now_utc();
     let taken = state
         .store
-        .take_over(&state.actor, &stored.id, (expected, &picked), now)
+        .take_over(
+            &state.actor,
+            &stored.id,
+            (expected, &picked, &page.take),
+            now,
+        )
         .await;
     if let Err(error @ (StoreError::Misplaced(_) | StoreError::TooMany { .. })) = &taken {
         typed.refuse(Asked::new("rows", "Findings"), error.to_string());
@@ -137,9 +146,9 @@ impl SourcePage {
             head: CardHead::of(&stored),
             lineage,
             source: beside.as_ref().map(|b| CardHead::of(&b.source)),
-            details: beside
-                .as_ref()
-                .map_or_else(Vec::new, |b| b.difference.details.clone()),
+            parts: Vec::new(),
+            remarks: None,
+            take: Take::default(),
             rows: beside.as_ref().map_or_else(|| Ok(Vec::new()), rows)?,
             changes: Vec::new(),
             tick: None,
@@ -149,14 +158,32 @@ impl SourcePage {
         };
         page.keep_ticks();
         if let Some(beside) = &beside {
+            page.lay_beside(beside);
             let deciding = store.deciding(&state.actor, &stored.id).await?;
-            page.changes = shown_effect(beside, &ticked(&page.rows));
+            page.changes = shown_effect(beside, &ticked(&page.rows), &page.take.details);
             let shrinks = page.changes.iter().any(|r| r.shrinks);
             let decides = state.actor.roles.may(Deed::Decide);
             let alone = deciding.decider().alone;
-            page.tick = (shrinks && decides).then(|| Seeing { alone }.tick());
+            let details = !page.take.details.is_empty();
+            page.tick = (shrinks && (decides || details)).then(|| Seeing { alone }.tick());
         }
         Ok(page)
+    }
+
+    /// Notes and details that are not the same at the source.
+    fn lay_beside(&mut self, beside: &BesideSource) {
+        let difference = &beside.difference;
+        let (here, source) = (&beside.here.card, &beside.source.card);
+        let at = (0, &self.typed);
+        self.take = brings::chosen(&self.typed, 0, &difference.details);
+        self.parts = PartRow::all(here, source, &difference.details, at);
+        self.remarks = NotesBrought::of(&difference.remarks, source, at);
+    }
+
+    /// Whether notes or details are to be taken over.
+    fn takes_more(&self) -> bool {
+        let new = self.remarks.as_ref().is_some_and(NotesBrought::is_new);
+        !self.take.details.is_empty() || (self.take.remarks && new)
     }
 
     /// Everything is ticked until somebody has chosen.
@@ -175,8 +202,12 @@ fn ticked(rows: &[Row]) -> BTreeSet<String> {
 
 /// What taking these over does to the no-cut. Where that leaves the card without
 /// zones, the store says why when it is asked to.
-fn shown_effect(beside: &BesideSource, picked: &BTreeSet<String>) -> Vec<ChangeRow> {
-    effect(&beside.here.card, &beside.taken_over(picked)).unwrap_or_default()
+fn shown_effect(
+    beside: &BesideSource,
+    picked: &BTreeSet<String>,
+    parts: &[Part],
+) -> Vec<ChangeRow> {
+    effect(&beside.here.card, &beside.taken_over(picked, parts)).unwrap_or_default()
 }
 
 /// What is not the same, finding by finding of the source: new there, and standing

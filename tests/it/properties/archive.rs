@@ -72,6 +72,7 @@ async fn noted(card: &Card, photos: &PhotoFiles) -> Vec<Annotation> {
                 let digest = Sha256::digest(full.expect("each has its file"));
                 let hex = digest.iter().map(|byte| format!("{byte:02x}"));
                 photo.name = hex.collect();
+                photo.sha256 = None;
                 // Known or not, it says nothing that the bytes do not.
                 photo.sha256 = None;
             }

@@ -6,21 +6,26 @@ use pillarbook::domain::finding::{Finding, Report, Status};
 use pillarbook::store::{Actor, CardId, Incoming, Store, StoreError, TakenIn, WaitingError};
 
 /// What a department would send.
-async fn sent(store: &Store, of: &Actor) -> Contents {
+pub async fn sent(store: &Store, of: &Actor) -> Contents {
     let made = store.archive(&of.department, None, NOW).await;
     made.unwrap().unwrap()
 }
 
 /// The archive as it arrives.
-fn arrived(contents: &Contents) -> Archive {
+pub fn arrived(contents: &Contents) -> Archive {
     archive::read(&archive::write(contents).unwrap()).unwrap()
 }
 
-async fn compared(store: &Store, to: &Actor, archive: &Archive) -> Vec<Incoming> {
+pub async fn compared(store: &Store, to: &Actor, archive: &Archive) -> Vec<Incoming> {
     store.compare_archive(to, archive).await.unwrap()
 }
 
-async fn taken(store: &Store, to: &Actor, archive: &Archive, how: (bool, bool)) -> Vec<TakenIn> {
+pub async fn taken(
+    store: &Store,
+    to: &Actor,
+    archive: &Archive,
+    how: (bool, bool),
+) -> Vec<TakenIn> {
     let incoming = compared(store, to, archive).await;
     let taken = store
         .take_in_archive(to, (archive, &incoming), how, &Default::default(), NOW)
@@ -34,7 +39,7 @@ async fn findings(store: &Store, of: &Actor, card: &CardId) -> Vec<Finding> {
 }
 
 /// A department with one card of two findings, the bare one confirmed.
-async fn sender(store: &Store) -> (Actor, CardId) {
+pub async fn sender(store: &Store) -> (Actor, CardId) {
     let sender = member_of(store, "Saltby").await;
     let card = store
         .create_card(&sender, &details(), NOW)
@@ -99,6 +104,8 @@ async fn a_department_s_own_archive_brings_nothing_to_its_own_book() {
             card: card.clone(),
             new_card: false,
             findings: 0,
+            notes: 0,
+            photos: 0,
             left_out: 0
         }]
     );

@@ -74,8 +74,8 @@ const TOLD: &[(&str, &[&str])] = &[
             "note-withdrawn",
         ],
     ),
-    ("take_in_archive", &["card-imported", "findings-added"]),
-    ("take_over", &["finding-accepted", "findings-added"]),
+    ("take_in_archive", &["card-imported", "taken-over"]),
+    ("take_over", &["finding-accepted", "taken-over"]),
     ("update_details", &["details-changed"]),
     ("use_passkey", &["passkey-used"]),
 ];
@@ -468,7 +468,12 @@ async fn on_sharing(watched: &mut Watched<'_>, owner: &Actor, other: &Actor, car
     watched.after("add_findings").await;
     let picked = BTreeSet::from(["f90".to_owned()]);
     store
-        .take_over(other, &copy.id, (copy.revision, &picked), NOW)
+        .take_over(
+            other,
+            &copy.id,
+            (copy.revision, &picked, &pillarbook::store::Take::default()),
+            NOW,
+        )
         .await
         .unwrap();
     watched.after("take_over").await;

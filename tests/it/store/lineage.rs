@@ -60,7 +60,14 @@ async fn take_all(store: &Store, two: &Two, by: &Actor, of: (&CardId, &CardId)) 
     let (source, copy) = of;
     let picked = two.all(store, source).await;
     let revision = two.read(store, copy).await.revision;
-    let taken = store.take_over(by, copy, (revision, &picked), NOW).await;
+    let taken = store
+        .take_over(
+            by,
+            copy,
+            (revision, &picked, &pillarbook::store::Take::default()),
+            NOW,
+        )
+        .await;
     taken.unwrap().unwrap().1
 }
 
@@ -195,7 +202,12 @@ async fn what_changed_at_the_source_is_taken_over_by_whoever_may_decide_it() {
     assert_eq!(stands, [Status::Superseded, Status::Accepted]);
 
     let stale = store
-        .take_over(&two.officer, &copy, (1, &BTreeSet::new()), NOW)
+        .take_over(
+            &two.officer,
+            &copy,
+            (1, &BTreeSet::new(), &pillarbook::store::Take::default()),
+            NOW,
+        )
         .await;
     assert!(matches!(stale, Err(StoreError::Conflict { .. })));
     let withdraw = [to("f2", Status::Withdrawn, Some("wrong car"))];
@@ -307,7 +319,8 @@ async fn a_copy_brings_no_note_that_the_source_keeps_to_itself() {
     let beside = store.beside_source(&two.copier.department, &copy.id).await;
     let beside = beside.unwrap().unwrap();
     assert_eq!(beside.source.card.annotations, copy.card.annotations);
-    assert_eq!(beside.difference.details, [""; 0]);
+    assert_eq!(beside.difference.details, []);
+    assert!(beside.difference.remarks.is_nothing_new());
 }
 
 #[tokio::test]
@@ -351,7 +364,12 @@ async fn what_is_off_the_body_of_the_copy_is_not_taken_over_and_the_copy_keeps_i
         .unwrap();
     let picked = two.all(store, &source).await;
     let taken = store
-        .take_over(&two.officer, &copy.id, (copy.revision, &picked), NOW)
+        .take_over(
+            &two.officer,
+            &copy.id,
+            (copy.revision, &picked, &pillarbook::store::Take::default()),
+            NOW,
+        )
         .await;
     assert!(matches!(taken, Err(StoreError::Misplaced(_))), "{taken:?}");
     let now = two.read(store, &copy.id).await;

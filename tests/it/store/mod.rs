@@ -3,6 +3,7 @@
 //! the SQLite file itself.
 
 pub mod annotations;
+mod archive_notes;
 mod archives;
 mod audit;
 mod cards;

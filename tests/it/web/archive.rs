@@ -3,13 +3,14 @@
 use super::site::{Answer, Site, details};
 use axum::http::StatusCode;
 use pillarbook::contract::archive::{self, Contents};
+use pillarbook::domain::annotation::{Standing, Target};
 use pillarbook::domain::finding::{
     ComponentReport, Finding, Gas, Place, Report, Source, Status, Steel,
 };
 use pillarbook::domain::kind::Kind;
 use pillarbook::domain::role::{Role, Roles};
 use pillarbook::domain::vehicle::Variant;
-use pillarbook::store::{Actor, CardId};
+use pillarbook::store::{Actor, CardId, NewAbout, NewRemark};
 use pillarbook::web::Service;
 use time::OffsetDateTime;
 use time::macros::date;
@@ -291,4 +292,84 @@ async fn one_s_own_cards_are_sent_as_an_archive_and_nobody_else_s() {
     }
     let refused = site.get(&format!("/cards/{others}/export.zip")).await;
     assert_eq!(refused.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn notes_and_details_of_a_known_card_are_shown_and_taken_over_as_chosen() {
+    let site = Site::new().await;
+    let (sender, card) = sender(&site).await;
+    send(&site, &contents(&site, &sender).await).await;
+    let made = save(&site, &site.get("/import").await, &[]).await.location;
+    let here = CardId::new(made.trim_start_matches("/cards/"));
+    let now = OffsetDateTime::now_utc();
+    let note = [NewRemark {
+        about: NewAbout::Note(Target::Card),
+        text: "Clips break <b>when cold</b>".to_owned(),
+        photos: Vec::new(),
+    }];
+    let written = site.store.add_remarks(&sender, &card, None, &note, now);
+    let revision = written.await.unwrap().unwrap().card.revision;
+    let mut theirs = details();
+    theirs.measured.height_mm = Some(1_390.0);
+    theirs.identify = Some("Two lamps".to_owned());
+    let updated = site
+        .store
+        .update_details(&sender, &card, revision, &theirs, now);
+    updated.await.unwrap();
+
+    send(&site, &contents(&site, &sender).await).await;
+    let page = site.get("/import").await;
+    let said = page.text(".brought");
+    for words in [
+        "Clips break <b>when cold</b>",
+        "Rue Pellow, Saltby",
+        "height mm",
+        "1390",
+        "Two lamps",
+    ] {
+        assert!(said.contains(words), "{words} is not in {said}");
+    }
+    let taking = [("part-0-measured", "yes"), ("leave-notes-0", "yes")];
+    let asked = save(&site, &page, &taking).await;
+    assert_eq!(
+        asked.status,
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "it takes no-cut away"
+    );
+    assert!(
+        asked.text(".errors").contains("takes no-cut away"),
+        "{}",
+        asked.text(".errors")
+    );
+    assert_eq!(
+        asked.count("[name=part-0-measured][checked]"),
+        1,
+        "what was ticked stays"
+    );
+    assert_eq!(asked.count("[name=leave-notes-0][checked]"), 1);
+    let seen = [&taking[..], &[("shrink_seen", "yes")]].concat();
+    assert_eq!(save(&site, &asked, &seen).await.location, made);
+    let read = site.store.card(&site.actor.department, &here).await;
+    let read = read.unwrap().unwrap().card;
+    assert_eq!(read.measured, theirs.measured);
+    assert_eq!(
+        (read.identify, read.annotations.len()),
+        (None, 0),
+        "not chosen"
+    );
+
+    send(&site, &contents(&site, &sender).await).await;
+    let page = site.get("/import").await;
+    assert_eq!(
+        page.count("[name=part-0-measured]"),
+        0,
+        "it is the same now"
+    );
+    save(&site, &page, &[]).await;
+    let read = site.store.card(&site.actor.department, &here).await;
+    let notes = read.unwrap().unwrap().card.annotations;
+    assert_eq!(
+        (notes.len(), notes[0].note.standing),
+        (1, Standing::Offered)
+    );
 }

@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use bytes::Bytes;
 use image::{DynamicImage, ImageFormat, RgbImage};
 use pillarbook::contract::archive::{self, Archive, Contents, photo_file};
+use pillarbook::domain::annotation::Photo;
 use pillarbook::domain::card::Card;
 use pillarbook::photo::{Taken, take};
 use pillarbook::store::{CardId, PhotoFiles, PhotoSize, Store};
@@ -36,7 +37,12 @@ async fn sent() -> (Contents, Vec<u8>) {
     let sender = store.ensure_local(NOW).await.unwrap();
     let mut annotation = brought();
     annotation.replies.clear();
-    annotation.note.photos = vec![photo(NAME)];
+    let (width_px, height_px) = (400, 300);
+    annotation.note.photos = vec![Photo {
+        width_px,
+        height_px,
+        ..photo(NAME)
+    }];
     let card = Card {
         annotations: vec![annotation],
         ..Card::unrecorded(details().vehicle)
@@ -108,11 +114,8 @@ async fn a_photo_comes_byte_for_byte_under_a_name_of_its_own() {
     let again = store.compare_archive(&receiver, &archive).await.unwrap();
     assert_eq!(count(&archive, &again), 0, "the card is known");
     let (_, difference) = again[0].here.as_ref().unwrap();
-    assert_eq!(
-        difference.details,
-        Vec::<&str>::new(),
-        "and its notes are the same"
-    );
+    assert!(difference.is_nothing_new(), "{difference:?}");
+    assert!(difference.remarks.standing.is_empty());
 }
 
 #[tokio::test]
