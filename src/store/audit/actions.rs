@@ -82,10 +82,10 @@ pub const ACTIONS: &[(&str, &str)] = &[
     ("signed-in", "signed in"),
     ("signed-out", "ended a session"),
     ("passkey-added", "added a passkey"),
-    ("passkey-used", "showed a passkey at the door"),
+    ("passkey-used", "used a passkey"),
     (
         "passkey-doubted",
-        "showed a passkey that may be a copy, and was refused",
+        "used a passkey that may be a copy, and was refused",
     ),
     ("passkey-removed", "removed a passkey"),
     ("passkeys-ended", "ended every passkey of a member"),

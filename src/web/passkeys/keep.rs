@@ -4,7 +4,7 @@
 use super::ceremony::Adding;
 use super::party::Party;
 use super::rows::removal_field;
-use crate::store::{Actor, NewPasskey, PasskeyId, Session, StoreError};
+use crate::store::{Actor, MOST_PASSKEYS, NewPasskey, PasskeyId, Session, StoreError};
 use crate::web::error::AppError;
 use crate::web::sign_in::{self, From, is_own_password};
 use crate::web::state::{AppState, Service};
@@ -110,6 +110,10 @@ impl Asking<'_> {
         let actor = &self.state.actor;
         let label = typed.name(LABEL);
         let held = self.state.store.passkeys(actor).await?;
+        // Before the device keeps what nobody would accept.
+        if held.len() >= MOST_PASSKEYS {
+            typed.refuse(LABEL, too_many());
+        }
         if held.iter().any(|other| other.label == label) {
             let said = format!("you have one of the name “{label}”; choose another");
             typed.refuse(LABEL, said);
@@ -167,9 +171,7 @@ impl Asking<'_> {
             Err(StoreError::Duplicate { .. }) => {
                 typed.refuse(LABEL, "this passkey is kept here already");
             }
-            Err(too_many @ StoreError::TooMany { .. }) => {
-                typed.refuse(LABEL, format!("{too_many}: remove one first"));
-            }
+            Err(StoreError::TooMany { .. }) => typed.refuse(LABEL, too_many()),
             Err(other) => return Err(other.into()),
         }
         self.account(typed).await
@@ -199,6 +201,10 @@ impl Asking<'_> {
         gone.await?.ok_or(AppError::NotFound("passkey of yours"))?;
         Ok(Redirect::to("/account#passkeys").into_response())
     }
+}
+
+fn too_many() -> String {
+    format!("{MOST_PASSKEYS} are kept at most: remove one first")
 }
 
 /// What is kept of a device's answer; `None` where it answers another question.
