@@ -81,7 +81,7 @@ async fn serve_until_stopped(config: ServeConfig) -> anyhow::Result<()> {
             .context("the database cannot be opened")?;
         let photos = PhotoFiles::at(&config.photos_place()).context("photos cannot be kept")?;
         // Before anybody is asked in: the first department may be gone.
-        leaving::sweep(&store, &photos).await;
+        leaving::sweep_departments(&store).await;
         let set_up = set_up::offer(&store, now).await?;
         let service = Service {
             photos,

@@ -139,12 +139,22 @@ fn path(name: &str, size: PhotoSize) -> Result<Path, PhotoFilesError> {
 
 #[cfg(feature = "s3")]
 fn remote(place: &str) -> Result<PhotoFiles, Box<dyn std::error::Error + Send + Sync>> {
+    use object_store::ClientConfigKey;
+    use object_store::aws::AmazonS3ConfigKey::Client;
     let below = place
         .strip_prefix("s3://")
         .ok_or("accepted: s3://BUCKET/PREFIX")?;
     let (bucket, prefix) = below.split_once('/').unwrap_or((below, ""));
     let bucket = object_store::aws::AmazonS3Builder::from_env()
         .with_bucket_name(bucket)
+        // What does not answer is told so within the time one request has.
+        .with_config(Client(ClientConfigKey::ConnectTimeout), "3 seconds")
+        .with_config(Client(ClientConfigKey::Timeout), "8 seconds")
+        .with_retry(object_store::RetryConfig {
+            max_retries: 2,
+            retry_timeout: std::time::Duration::from_secs(8),
+            ..Default::default()
+        })
         .build()?;
     Ok(PhotoFiles {
         files: Arc::new(object_store::prefix::PrefixStore::new(bucket, prefix)),

@@ -8,7 +8,7 @@ mod page;
 mod sweep;
 
 pub use page::{change_leaving, show_leaving};
-pub use sweep::{sweep, sweep_beside};
+pub use sweep::{sweep, sweep_beside, sweep_departments};
 
 use super::say;
 use time::{Date, OffsetDateTime};

@@ -10,13 +10,15 @@ use time::OffsetDateTime;
 /// How long after its day a department may still be there.
 const EVERY: Duration = Duration::from_secs(60 * 60);
 
-/// Sweeps once an hour for as long as `work` goes on.
+/// Sweeps once an hour for as long as `work` goes on; files are tried at once, so
+/// that a place of photos that does not answer holds up no start.
 pub async fn sweep_beside<T>(
     store: &Store,
     photos: &PhotoFiles,
     work: impl Future<Output = T>,
 ) -> T {
     let sweeping = async {
+        sweep_files(store, photos).await;
         loop {
             tokio::time::sleep(EVERY).await;
             sweep(store, photos).await;
@@ -30,6 +32,12 @@ pub async fn sweep_beside<T>(
 
 /// Sweeps once. What fails is logged, and tried again with the next sweep.
 pub async fn sweep(store: &Store, photos: &PhotoFiles) {
+    sweep_departments(store).await;
+    sweep_files(store, photos).await;
+}
+
+/// Deletes the departments whose day has come.
+pub async fn sweep_departments(store: &Store) {
     match store.remove_due(OffsetDateTime::now_utc()).await {
         Ok(gone) => {
             for one in gone {
@@ -39,6 +47,9 @@ pub async fn sweep(store: &Store, photos: &PhotoFiles) {
         }
         Err(error) => tracing::error!(error = &error as &dyn Error, "department not deleted"),
     }
+}
+
+async fn sweep_files(store: &Store, photos: &PhotoFiles) {
     if let Err(error) = remove_files(store, photos).await {
         tracing::error!(error = &error as &dyn Error, "photos not removed");
     }
