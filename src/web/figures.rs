@@ -75,8 +75,8 @@ fn back(headers: &HeaderMap) -> String {
     let from = headers.get(REFERER).and_then(|v| v.to_str().ok());
     let from = from.and_then(|v| v.parse::<axum::http::Uri>().ok());
     let path = from.and_then(|uri| uri.path_and_query().map(ToString::to_string));
-    // Two strokes would lead to another host.
-    path.filter(|path| path.starts_with('/') && !path.starts_with("//"))
+    // Two strokes would lead to another host; a browser reads a backslash as one.
+    path.filter(|path| path.starts_with('/') && !path[1..].starts_with(['/', '\\']))
         .unwrap_or_else(|| "/".to_owned())
 }
 
@@ -161,6 +161,7 @@ mod tests {
             ),
             ("http://localhost:8080", "/"),
             ("http://localhost:8080//elsewhere.example/", "/"),
+            ("http://localhost:8080/\\elsewhere.example/", "/"),
             ("not an address", "/"),
         ] {
             let mut headers = HeaderMap::new();
