@@ -3,9 +3,11 @@
 
 use super::Typed;
 use crate::web::error::AppError;
+use crate::web::routes::FORM_LIMIT_BYTES;
 use axum::extract::multipart::{Field, MultipartError};
-use axum::extract::{FromRequest, Multipart, Request};
+use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Request};
 use axum::response::{IntoResponse, Response};
+use http::StatusCode;
 use http::header::CONTENT_TYPE;
 use tokio::io::AsyncWriteExt;
 
@@ -91,12 +93,15 @@ impl<S: Send + Sync> FromRequest<S> for LargeUpload {
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
         if !may_carry_file(&request) {
+            // The address takes as much as a file may have; in memory, no form does.
+            let mut request = request;
+            DefaultBodyLimit::max(FORM_LIMIT_BYTES).apply(&mut request);
             let typed = Typed::from_request(request, state).await?;
             return Ok(Self { typed, file: None });
         }
         let parts = Multipart::from_request(request, state).await;
         let mut parts = parts.map_err(IntoResponse::into_response)?;
-        let (mut pairs, mut file) = (Vec::new(), None);
+        let (mut pairs, mut file, mut left) = (Vec::new(), None, FORM_LIMIT_BYTES);
         while let Some(part) = parts
             .next_field()
             .await
@@ -106,7 +111,8 @@ impl<S: Send + Sync> FromRequest<S> for LargeUpload {
             if part.file_name().is_some() {
                 file = to_disk(part).await?.or(file);
             } else if pairs.len() < MOST_PARTS {
-                let bytes = part.bytes().await.map_err(IntoResponse::into_response)?;
+                let bytes = within(part, left).await?;
+                left -= bytes.len();
                 pairs.push((name, String::from_utf8_lossy(&bytes).into_owned()));
             }
         }
@@ -115,6 +121,18 @@ impl<S: Send + Sync> FromRequest<S> for LargeUpload {
             file,
         })
     }
+}
+
+/// A field in memory, which has so many bytes at most.
+async fn within(mut part: Field<'_>, most: usize) -> Result<Vec<u8>, Response> {
+    let mut bytes = Vec::new();
+    while let Some(piece) = part.chunk().await.map_err(IntoResponse::into_response)? {
+        if bytes.len() + piece.len() > most {
+            return Err(StatusCode::PAYLOAD_TOO_LARGE.into_response());
+        }
+        bytes.extend_from_slice(&piece);
+    }
+    Ok(bytes)
 }
 
 /// A browser sends an empty one where none was chosen: that is none.
