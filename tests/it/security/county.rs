@@ -89,6 +89,11 @@ pub struct County {
 
 impl County {
     pub async fn new() -> Self {
+        Self::beside("Larkfield").await
+    }
+
+    /// With a partner, and people of it, of this name.
+    pub async fn beside(name: &str) -> Self {
         let directory = tempfile::tempdir().unwrap();
         let path = directory.path().join("pillarbook.db");
         let store = Store::open(path.to_str().unwrap()).await.unwrap();
@@ -105,7 +110,7 @@ impl County {
             hash: &hash,
         };
         let home = ground.crew("Oakmere").await;
-        let partner = ground.crew("Larkfield").await;
+        let partner = ground.crew(name).await;
         let stranger = ground.crew("Saltby").await;
         partners(&store, &home.chief.actor, &partner.chief.actor).await;
         for crew in [&home, &partner] {

@@ -124,6 +124,10 @@ async fn the_api_reads_no_body_that_a_form_could_send() {
     let before = county.rows().await;
     let sends = TABLE.iter().filter(|(_, _, send)| send.is_some());
     for (pattern, ..) in sends.filter(|(p, ..)| p.starts_with("/api/")) {
+        // A photo comes as a form with a file; see the test of other sites' pages.
+        if pattern.ends_with("/photos") {
+            continue;
+        }
         let path = county.address(pattern, &county.home.place());
         for kind in ["text/plain", FORM, "multipart/form-data; boundary=edge", ""] {
             for method in [Method::POST, Method::PUT] {

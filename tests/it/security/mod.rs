@@ -6,10 +6,15 @@
 mod county;
 mod cross_site;
 mod every_answer;
+mod extra_fields;
+mod filling;
 mod fixation;
 mod guessing;
+mod injection;
 mod pages;
+mod redirects;
 mod rows;
+mod sizes;
 mod swapped_ids;
 
 pub use county::{County, Person, Place};

@@ -9,6 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A form that changes something, and what it may send.
 #[derive(Debug, Clone)]
 pub struct Form {
+    /// The page it stands on.
+    pub page: String,
     pub action: String,
     pub fields: Vec<Field>,
     /// Names and values of the keys that send it; one without a name where no
@@ -24,6 +26,8 @@ pub struct Field {
     pub value: String,
     /// What could be chosen.
     pub choices: Vec<String>,
+    /// How it is typed: `text`, `password`, `date`, `decimal`…
+    pub input: String,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,6 +48,7 @@ pub fn forms(path: &str, html: &str) -> Vec<Form> {
     let page = Html::parse_document(html);
     let forms = all(page.root_element(), "form[method=post]");
     let one = |form: ElementRef<'_>| Form {
+        page: path.to_owned(),
         action: without_fragment(form.value().attr("action").unwrap_or(path)),
         fields: fields(form),
         keys: keys(form),
@@ -97,6 +102,10 @@ fn fields(form: ElementRef<'_>) -> Vec<Field> {
             (_, "submit") => continue,
             _ => (Kind::Typed, value, Vec::new()),
         };
+        let input = match attribute("inputmode") {
+            mode if mode.is_empty() => attribute("type"),
+            mode => mode,
+        };
         let same = fields
             .iter_mut()
             .find(|f| f.name == name && kind == Kind::Chosen);
@@ -112,6 +121,7 @@ fn fields(form: ElementRef<'_>) -> Vec<Field> {
                 kind,
                 value,
                 choices,
+                input,
             }),
         }
     }

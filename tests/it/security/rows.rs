@@ -32,6 +32,14 @@ impl County {
         pool.close().await;
         Rows(all)
     }
+
+    /// What the database says of its own file: "ok".
+    pub async fn check(&self) -> String {
+        let options = SqliteConnectOptions::new().filename(&self.path);
+        let pool = SqlitePool::connect_with(options).await.unwrap();
+        let said = sqlx::query("PRAGMA integrity_check").fetch_one(&pool).await;
+        said.unwrap().get(0)
+    }
 }
 
 async fn rows_of(pool: &SqlitePool, table: &str) -> BTreeSet<String> {
