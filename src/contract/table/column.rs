@@ -8,7 +8,10 @@ words! {
     /// A column, by the header the template gives it.
     Column {
         What = "What was found", Kind = "Kind", Span = "Span", End = "Taken from",
-        From = "From mm", To = "To mm", Across = "Thickness across mm", Depth = "How deep",
+        From = "From mm", To = "To mm",
+        FirstX = "First x mm", FirstY = "First y mm", FirstZ = "First z mm",
+        SecondX = "Second x mm", SecondY = "Second y mm", SecondZ = "Second z mm",
+        Across = "Thickness across mm", Depth = "How deep",
         Source = "How it was learnt", Within = "Within mm", Day = "Day", By = "Who looked",
         Car = "Which car", Part = "Same part as", Bag = "Which bag", Seat = "Belt of seat",
         Year = "Model year", Drive = "Drive", Wheel = "Steering wheel", Roof = "Roof",
@@ -19,9 +22,15 @@ words! {
 }
 
 impl Column {
-    /// Columns that every table has to have.
-    pub(super) const REQUIRED: [Self; 5] =
-        [Self::Span, Self::From, Self::To, Self::Source, Self::Day];
+    /// Columns that every table has to have, beside those of a place.
+    pub(super) const REQUIRED: [Self; 2] = [Self::Source, Self::Day];
+    /// A place on a span.
+    pub(super) const ON_SPAN: [Self; 3] = [Self::Span, Self::From, Self::To];
+    /// A place between two points in the frame: x, y and z of each.
+    pub(super) const POINTS: [[Self; 3]; 2] = [
+        [Self::FirstX, Self::FirstY, Self::FirstZ],
+        [Self::SecondX, Self::SecondY, Self::SecondZ],
+    ];
 
     /// Other headers for the same.
     pub(super) const fn other_names(self) -> &'static [&'static str] {
@@ -32,6 +41,12 @@ impl Column {
             Self::End => &["measured from", "end"],
             Self::From => &["from"],
             Self::To => &["to"],
+            Self::FirstX => &["first x", "x1 mm", "x1"],
+            Self::FirstY => &["first y", "y1 mm", "y1"],
+            Self::FirstZ => &["first z", "z1 mm", "z1"],
+            Self::SecondX => &["second x", "x2 mm", "x2"],
+            Self::SecondY => &["second y", "y2 mm", "y2"],
+            Self::SecondZ => &["second z", "z2 mm", "z2"],
             Self::Across => &["thickness across", "thickness", "across"],
             Self::Depth => &["depth"],
             Self::Source => &["source", "how learnt"],
@@ -59,11 +74,18 @@ impl Column {
         match self {
             Self::What => "part or bare; may be left out where Kind or How deep says it",
             Self::Kind => "of a part: what it is",
-            Self::Span => "pillar, rail or sill",
+            Self::Span => "pillar, rail or sill; blank where the part is given by two points",
             Self::End => {
                 "the end of the span that From and To are taken from: foot or head; blank is foot"
             }
             Self::From | Self::To => "a figure in mm, or with its unit: 16 3/8 in, 4½ hands",
+            Self::FirstX | Self::SecondX => {
+                "of a part beside the spans, one end: behind the front axle, with a minus ahead of it; the six cells of both ends in the place of Span, From and To"
+            }
+            Self::FirstY | Self::SecondY => {
+                "of that end: right of the middle of the car as seated facing forward, with a minus left of it"
+            }
+            Self::FirstZ | Self::SecondZ => "of that end: above the ground",
             Self::Across => {
                 "of a part: in mm or with its unit; blank is its kind’s usual, shown as assumed"
             }

@@ -39,6 +39,23 @@ impl Header {
         self.columns.iter().position(|c| *c == Some(column))
     }
 
+    /// A column that the sheet has to have and does not: of a place on a span where it
+    /// has none of a point, else of the points.
+    fn missing(&self) -> Option<Column> {
+        let lacks = |columns: &[Column]| {
+            let mut columns = columns.iter().copied();
+            columns.find(|column| self.place(*column).is_none())
+        };
+        let points = Column::POINTS.as_flattened();
+        let of_place = lacks(&Column::ON_SPAN).zip(lacks(points));
+        let has_a_point = points.iter().any(|column| self.place(*column).is_some());
+        let of_place = of_place.map(|(span, point)| match has_a_point {
+            true => point,
+            false => span,
+        });
+        of_place.or_else(|| lacks(&Column::REQUIRED))
+    }
+
     /// Letter and header of a column of the sheet; the letter is empty where the
     /// sheet does not have it.
     pub fn named(&self, column: Column) -> (String, String) {
@@ -80,17 +97,22 @@ pub(super) fn read(first: &Record, faults: &mut Faults) -> Header {
         }
         header.columns.push(column);
     }
-    for column in Column::REQUIRED {
-        if header.place(column).is_none() && faults.is_empty() {
-            let missing = Column::REQUIRED.map(Column::word).join(", ");
-            faults.push(CellFault {
-                row: first.row,
-                column: None,
-                message: format!("no column is headed “{column}”"),
-                accepted: format!("a first row with at least {missing}"),
-                given: String::new(),
-            });
-        }
+    if let Some(missing) = header.missing().filter(|_| faults.is_empty()) {
+        let names = |columns: &[Column]| {
+            let words = columns.iter().map(|c| c.word());
+            words.collect::<Vec<_>>().join(", ")
+        };
+        let (required, on_span) = (names(&Column::REQUIRED), names(&Column::ON_SPAN));
+        let points = names(Column::POINTS.as_flattened());
+        faults.push(CellFault {
+            row: first.row,
+            column: None,
+            message: format!("no column is headed “{missing}”"),
+            accepted: format!(
+                "a first row with at least {required}, and {on_span} or, for parts given by two points, {points}"
+            ),
+            given: String::new(),
+        });
     }
     header
 }

@@ -33,7 +33,7 @@ use time::Date;
 /// Bytes of a table.
 pub const MOST_BYTES: usize = 512 * 1024;
 /// Rows with findings.
-pub const MOST_ROWS: usize = 500;
+pub const MOST_ROWS: usize = 1_000;
 /// Columns, those that are passed over included.
 pub const MOST_COLUMNS: usize = 60;
 

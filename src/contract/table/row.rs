@@ -90,7 +90,7 @@ impl Reading<'_> {
             return None;
         }
         let report = self.report();
-        let place = self.place();
+        let place = self.place(report == Some("bare"));
         let part = self.part();
         let mut finding = self.fields();
         if let Some(report) = report {

@@ -3,8 +3,11 @@
 
 use super::column::Column;
 
-/// The example of the template: invented, and passed over when read.
-const EXAMPLE: [(Column, &str); 12] = [
+/// An example of the template: invented, and passed over when read.
+type Example = [(Column, &'static str); 12];
+
+/// A part on a span.
+const ON_SPAN: Example = [
     (Column::What, "# example, invented, passed over: part"),
     (Column::Kind, "pretensioner"),
     (Column::Span, "b-pillar.left"),
@@ -19,17 +22,37 @@ const EXAMPLE: [(Column, &str); 12] = [
     (Column::Seat, "front-left"),
 ];
 
-/// The table to fill in: its headers and one example that is passed over.
+/// A part beside the spans, by two points.
+const BY_POINTS: Example = [
+    (Column::What, "# example, invented, passed over: part"),
+    (Column::Kind, "gas-cylinder"),
+    (Column::FirstX, "2900"),
+    (Column::FirstY, "-560"),
+    (Column::FirstZ, "1380"),
+    (Column::SecondX, "3150"),
+    (Column::SecondY, "-560"),
+    (Column::SecondZ, "1360"),
+    (Column::Across, "40"),
+    (Column::Source, "seen"),
+    (Column::Day, "2026-03-04"),
+    (Column::Car, "yard 14"),
+];
+
+/// The table to fill in: its headers and two examples that are passed over.
 pub fn template() -> String {
     let headers = Column::ALL.iter().map(|c| c.word());
-    let example = Column::ALL.iter().map(|column| {
-        let cell = EXAMPLE.iter().find(|(c, _)| c == column);
-        cell.map_or("", |(_, text)| *text)
-    });
+    let example = |of: Example| -> Vec<&'static str> {
+        let cell = move |column: &Column| {
+            let cell = of.iter().find(|(c, _)| c == column);
+            cell.map_or("", |(_, text)| *text)
+        };
+        Column::ALL.iter().map(cell).collect()
+    };
+    let rows = [headers.collect(), example(ON_SPAN), example(BY_POINTS)];
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
-    for row in [headers.collect::<Vec<_>>(), example.collect()] {
+    for row in rows {
         let row: Vec<String> = row.into_iter().map(escaped).collect();
         writer.write_record(&row).expect("memory takes every row");
     }

@@ -60,8 +60,16 @@ impl Separator {
         !matches!(self, Self::Comma)
     }
 
-    /// The one that the first row shows most of, outside quotation marks.
+    /// The one that the first row names, or else shows most of, outside quotation
+    /// marks.
     fn of(text: &str) -> Self {
+        let named = text.strip_prefix(SEPARATOR_ROW);
+        let named = named.and_then(|rest| rest.chars().next());
+        let known = Self::ALL.into_iter();
+        let mut known = known.filter(|s| named == Some(char::from(s.byte())));
+        if let Some(named) = known.next() {
+            return named;
+        }
         let mut counts = [0_usize; 3];
         let mut quoted = false;
         for c in text.chars() {
@@ -108,6 +116,9 @@ pub(super) struct Sheet {
     pub records: Vec<Record>,
 }
 
+/// How a first row begins by which a spreadsheet names the separator of its file.
+const SEPARATOR_ROW: &str = "sep=";
+
 /// A row no sheet has: where it does not come last, a quotation mark is open.
 const END: &str = "\u{1}end\u{1}";
 
@@ -138,7 +149,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Sheet, TableError> {
         }
         last = row;
         let cells: Vec<String> = record.iter().map(|c| c.trim().to_owned()).collect();
-        if !is_passed_over(&cells) {
+        let names_separator = row == 1 && cells[0].starts_with(SEPARATOR_ROW);
+        if !names_separator && !is_passed_over(&cells) {
             records.push(Record { row, cells });
         }
         if records.len() > MOST_ROWS + 1 {

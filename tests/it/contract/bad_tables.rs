@@ -147,7 +147,7 @@ fn what_is_no_table_says_what_would_be_one() {
         "{HEAD}\ninflator,,\"b-pillar.left,,80,210,told,2026-03-04,,,\ninflator,,,,,,,,,,\n"
     );
     assert_eq!(error(open.as_bytes()), TableError::OpenQuote { row: 2 });
-    let rows = "inflator,,b-pillar.left,,80,210,told,2026-03-04,,,\n".repeat(501);
+    let rows = "inflator,,b-pillar.left,,80,210,told,2026-03-04,,,\n".repeat(table::MOST_ROWS + 1);
     assert_eq!(
         error(format!("{HEAD}\n{rows}").as_bytes()),
         TableError::TooManyRows

@@ -7,6 +7,7 @@ mod bad_notes;
 mod bad_tables;
 mod card_file;
 mod table;
+mod table_points;
 mod zones;
 
 /// The format's own example of a card, with the vehicle's names filled in.
