@@ -5,15 +5,14 @@
 //! look, under whatever number. What is new comes as an offer: it can widen a zone
 //! and take none away until somebody of the department accepts it.
 
-use super::details::Part;
+use super::details::{Part, beside, spread};
 use super::remarks::Remarks;
 use crate::contract::card_file::FindingFile;
 use crate::domain::annotation::Photo;
 use crate::domain::card::Card;
 use crate::domain::finding::{Finding, Report, Status};
 use crate::domain::numbers::FreeNumbers;
-use serde_json::Value;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What an archived card brings to the card of the book.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -45,21 +44,15 @@ impl Conflict {
     pub fn differences(&self) -> Vec<(String, String, String)> {
         let fields = |finding: &Finding| {
             let file = serde_json::to_value(FindingFile::from(finding));
-            file.expect("a finding is plain data")
+            let mut file = file.expect("a finding is plain data");
+            for decided in DECIDED {
+                file[decided].take();
+            }
+            let mut fields = BTreeMap::new();
+            spread("", &file, &mut fields);
+            fields
         };
-        let (here, there) = (fields(&self.here), fields(&self.there));
-        let names = [&here, &there].into_iter().filter_map(Value::as_object);
-        let names: BTreeSet<&String> = names.flat_map(serde_json::Map::keys).collect();
-        let text = |of: &Value, name: &str| match &of[name] {
-            Value::Null => String::new(),
-            Value::String(text) => text.clone(),
-            other => other.to_string(),
-        };
-        let differ = names.into_iter().filter(|name| here[*name] != there[*name]);
-        let named = differ.filter(|name| !DECIDED.contains(&name.as_str()));
-        named
-            .map(|name| (name.clone(), text(&here, name), text(&there, name)))
-            .collect()
+        beside(fields(&self.here), fields(&self.there))
     }
 }
 

@@ -51,23 +51,14 @@ impl Part {
             let details = serde_json::to_value(CardDetailsFile::from(card));
             let details = details.expect("details are plain data");
             let mut fields = BTreeMap::new();
-            spread(self.word(), &details[self.word()], &mut fields);
+            let path = match self {
+                Self::Identify => "what it says",
+                _ => self.word(),
+            };
+            spread(path, &details[self.word()], &mut fields);
             fields
         };
-        let (here, mut there) = (fields(here), fields(there));
-        let mut all: Vec<(String, String, String)> = here
-            .into_iter()
-            .map(|(name, here)| {
-                let there = there.remove(&name).unwrap_or_default();
-                (name, here, there)
-            })
-            .collect();
-        let only_there = there
-            .into_iter()
-            .map(|(name, there)| (name, String::new(), there));
-        all.extend(only_there);
-        all.retain(|(_, here, there)| here != there);
-        all
+        beside(fields(here), fields(there))
     }
 
     /// Puts the part into a card as another has it.
@@ -82,14 +73,34 @@ impl Part {
     }
 }
 
+/// Fields that are not the same: their path, here, there; blank where there is none.
+pub(super) fn beside(
+    here: BTreeMap<String, String>,
+    mut there: BTreeMap<String, String>,
+) -> Vec<(String, String, String)> {
+    let mut all: Vec<(String, String, String)> = here
+        .into_iter()
+        .map(|(name, here)| {
+            let there = there.remove(&name).unwrap_or_default();
+            (name, here, there)
+        })
+        .collect();
+    let only_there = there
+        .into_iter()
+        .map(|(name, there)| (name, String::new(), there));
+    all.extend(only_there);
+    all.retain(|(_, here, there)| here != there);
+    all
+}
+
 /// Every field of a value by its path, those that hold nothing left out.
-fn spread(path: &str, value: &Value, fields: &mut BTreeMap<String, String>) {
+pub(super) fn spread(path: &str, value: &Value, fields: &mut BTreeMap<String, String>) {
     match value {
         Value::Null => {}
         Value::Object(object) => {
             for (name, value) in object {
                 let inner = match path {
-                    "vehicle" | "measured" | "glass" => name.replace('_', " "),
+                    "" | "vehicle" | "measured" | "glass" => name.replace('_', " "),
                     outer => format!("{outer} {}", name.replace('_', " ")),
                 };
                 spread(&inner, value, fields);
@@ -97,15 +108,28 @@ fn spread(path: &str, value: &Value, fields: &mut BTreeMap<String, String>) {
         }
         Value::Array(items) if items.iter().any(Value::is_object) => {
             for (index, item) in items.iter().enumerate() {
-                spread(
-                    &format!("{} {}", path.replace('_', " "), index + 1),
-                    item,
-                    fields,
-                );
+                let inner = format!("{} {}", path.replace('_', " "), index + 1);
+                spread(&inner, item, fields);
             }
         }
         Value::Array(items) if items.is_empty() => {}
-        Value::String(text) => drop(fields.insert(path.to_owned(), text.clone())),
-        other => drop(fields.insert(path.to_owned(), other.to_string())),
+        other => drop(fields.insert(path.to_owned(), said(other))),
+    }
+}
+
+/// A value as people write it: whole figures without a point.
+fn said(value: &Value) -> String {
+    match value {
+        Value::Null => "–".to_owned(),
+        Value::String(text) => text.clone(),
+        Value::Number(number) => {
+            let figure = number.to_string();
+            figure.strip_suffix(".0").unwrap_or(&figure).to_owned()
+        }
+        Value::Array(items) => {
+            let items: Vec<String> = items.iter().map(said).collect();
+            items.join(", ")
+        }
+        other => other.to_string(),
     }
 }

@@ -18,6 +18,8 @@ use askama_web::WebTemplate;
 
 /// Known cards whose findings are shown one by one; the others are counted.
 const MOST_CARDS: usize = 40;
+/// Conflicts of one card that stand open on the page.
+const OPEN_CONFLICTS: usize = 3;
 /// Findings of one card that are shown one by one.
 const MOST_FINDINGS: usize = 60;
 
@@ -92,6 +94,14 @@ pub struct Row {
     pub learnt: String,
     /// It no longer acts there, so it is not taken in.
     pub set_aside: Option<&'static str>,
+}
+
+impl ChangedCard {
+    /// Conflicts that stand open, and those that are folded away.
+    pub fn open_and_folded(&self) -> (&[ConflictRow], &[ConflictRow]) {
+        let open = self.conflicts.len().min(OPEN_CONFLICTS);
+        self.conflicts.split_at(open)
+    }
 }
 
 /// One number, two statements.
@@ -172,10 +182,18 @@ impl ChangedCard {
         let (card, other) = (&stored.card, &one.archived.card);
         let (here, there) = (body_of(&stored.card), body_of(&one.archived.card));
         let new = |f: &Finding| Row::of(f, there.as_ref());
-        let conflict = |c: &Conflict| ConflictRow {
-            here: Row::of(&c.here, here.as_ref()),
-            there: Row::of(&c.there, there.as_ref()),
-            differences: c.differences(),
+        let conflict = |c: &Conflict| {
+            let mut row = ConflictRow {
+                here: Row::of(&c.here, here.as_ref()),
+                there: Row::of(&c.there, there.as_ref()),
+                differences: c.differences(),
+            };
+            // The sentences say it already.
+            if row.here.said != row.there.said {
+                let is_said = |field: &str| field == "kind" || field.starts_with("place");
+                row.differences.retain(|(field, ..)| !is_said(field));
+            }
+            row
         };
         let changes = |after: Card| effect(&stored.card, &after).map_err(|e| e.to_string());
         Self {
