@@ -93,12 +93,12 @@ async fn bring_in(
                     bail!("the archive does not go onto what is here: {said}");
                 }
                 let photo_files = PhotoFiles::at(place).context("photos cannot be kept")?;
-                let kept = photos::bring(&photo_files, &archive, &mut incoming).await?;
+                let kept = photos::bring((&store, &photo_files), &archive, &mut incoming).await?;
                 let taken = store
                     .take_in_archive(&actor, (&archive, &incoming), (own, false), &kept, now)
                     .await;
                 if taken.is_err() {
-                    photos::forget(&photo_files, &kept).await;
+                    photos::forget((&store, &photo_files), &kept).await;
                 }
                 taken?.iter().for_each(tell);
             }

@@ -7,8 +7,9 @@ use super::error::StoreError;
 use super::rows::millis;
 use time::{Duration, OffsetDateTime};
 
-/// How long a file may wait for its note to be written. A request takes less.
-const WAITS: Duration = Duration::hours(1);
+/// How long a file may wait for its note to be written. A request takes seconds, an
+/// archive of many photos its time.
+const WAITS: Duration = Duration::days(1);
 
 impl Store {
     /// Says that a photo's files are about to be written: unless a note comes to

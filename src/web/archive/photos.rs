@@ -5,11 +5,13 @@ use crate::contract::archive::{Archive, Contents, WriteError, Writer, photo_file
 use crate::domain::annotation::{Annotation, Photo};
 use crate::photo::{self, PhotoError};
 use crate::secret;
-use crate::store::{Incoming, PhotoFiles, PhotoFilesError, PhotoSize};
-use crate::web::notes::taking;
+use crate::store::{Incoming, PhotoFiles, PhotoFilesError, PhotoSize, Store};
+use crate::web::notes::{remove_now, taking};
 use std::collections::BTreeSet;
+use std::error::Error;
 use std::fs::File;
 use std::io::Seek;
+use time::OffsetDateTime;
 
 /// Characters of a name that the program draws: 128 bits in hex.
 const NAME_LENGTH: usize = 32;
@@ -104,7 +106,7 @@ fn photos_mut(one: &mut Incoming) -> Vec<Vec<&mut Photo>> {
 /// # Errors
 /// Where the place of photos does not answer; nothing is left there.
 pub async fn bring(
-    photos: &PhotoFiles,
+    (store, photos): (&Store, &PhotoFiles),
     archive: &Archive,
     incoming: &mut [Incoming],
 ) -> Result<BTreeSet<String>, PhotoFilesError> {
@@ -112,11 +114,11 @@ pub async fn bring(
     for of_remark in incoming.iter_mut().flat_map(photos_mut) {
         let names = draw_names(of_remark.len());
         for (photo, name) in of_remark.into_iter().zip(names) {
-            match keep(photos, archive, photo, name).await {
+            match keep((store, photos), archive, photo, name).await {
                 Ok(true) => drop(kept.insert(photo.name.clone())),
                 Ok(false) => {}
                 Err(error) => {
-                    forget(photos, &kept).await;
+                    forget((store, photos), &kept).await;
                     return Err(error);
                 }
             }
@@ -141,7 +143,7 @@ fn draw_names(count: usize) -> Vec<String> {
 /// Keeps one photo; its name becomes the one it is kept under. Whether there was
 /// one to keep.
 async fn keep(
-    photos: &PhotoFiles,
+    (store, photos): (&Store, &PhotoFiles),
     archive: &Archive,
     photo: &mut Photo,
     name: String,
@@ -159,6 +161,14 @@ async fn keep(
     };
     (photo.width_px, photo.height_px) = (taken.width_px, taken.height_px);
     photo.sha256 = Some(taken.sha256);
+    // Whatever fails from here on, the files are not forgotten.
+    let now = OffsetDateTime::now_utc();
+    if let Err(error) = store.expect_photo_file(&photo.name, now).await {
+        tracing::warn!(
+            error = &error as &dyn Error,
+            "a photo on its way is not noted"
+        );
+    }
     photos
         .keep(&photo.name, taken.full.into(), taken.small.into())
         .await?;
@@ -166,10 +176,8 @@ async fn keep(
 }
 
 /// Removes photos that no card came to hold.
-pub async fn forget(photos: &PhotoFiles, kept: &BTreeSet<String>) {
+pub async fn forget((store, photos): (&Store, &PhotoFiles), kept: &BTreeSet<String>) {
     for name in kept {
-        if let Err(error) = photos.remove(name).await {
-            tracing::warn!(error = %error, "a photo of no note stays behind");
-        }
+        remove_now(store, photos, name).await;
     }
 }

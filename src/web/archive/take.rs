@@ -219,12 +219,12 @@ async fn record(
     let state = &state;
     let (store, actor) = (&state.store, &state.actor);
     let archive = &brought.archive;
-    let kept = photos::bring(&state.photos, archive, &mut brought.incoming).await?;
+    let kept = photos::bring((store, &state.photos), archive, &mut brought.incoming).await?;
     let what = (archive, brought.incoming.as_slice());
     let now = OffsetDateTime::now_utc();
     let taken = store.take_in_archive(actor, what, how, &kept, now).await;
     if taken.is_err() {
-        photos::forget(&state.photos, &kept).await;
+        photos::forget((store, &state.photos), &kept).await;
     }
     match taken {
         Ok(taken) => {

@@ -17,7 +17,7 @@ pub use list::list_notes;
 pub use new::{create_note, new_note};
 pub use one::{change_note, show_note};
 pub use photo::{answer as answer_photo, as_picture, show_photo, show_small_photo};
-pub use sent::{Sent, forget, taking};
+pub use sent::{Sent, forget, remove_now, taking};
 
 /// Largest body of a form with a photo, bytes.
 pub const UPLOAD_LIMIT_BYTES: usize = crate::photo::MOST_BYTES + (256 << 10);

@@ -247,7 +247,7 @@ async fn remove_photo(
         .remove_photo(&state.actor, &stored.id, which, now);
     saved(removed.await)?;
     // It shows nowhere any more; whether its file is gone as well is said.
-    Ok(match remove_now(state, &name).await {
+    Ok(match remove_now(&state.store, &state.photos, &name).await {
         true => Done::Saved,
         false => Done::FileLeft,
     })

@@ -3,6 +3,7 @@
 use crate::domain::annotation::{MOST_ALT, Photo};
 use crate::photo::{self, MOST_BYTES, PhotoError, Taken};
 use crate::secret;
+use crate::store::{PhotoFiles, Store};
 use crate::web::error::AppError;
 use crate::web::state::AppState;
 use crate::web::typed::{Asked, Typed, Upload};
@@ -135,16 +136,16 @@ impl Brought {
 /// Removes the bytes of a photo that no note came to hold.
 pub async fn forget(state: &AppState, photo: Option<&Photo>) {
     if let Some(photo) = photo {
-        remove_now(state, &photo.name).await;
+        remove_now(&state.store, &state.photos, &photo.name).await;
     }
 }
 
 /// Removes the files of a photo that the book left to be removed. `false` where
 /// they are still there: they are tried again with every sweep.
-pub async fn remove_now(state: &AppState, name: &str) -> bool {
+pub async fn remove_now(store: &Store, photos: &PhotoFiles, name: &str) -> bool {
     let removed: Result<(), Box<dyn Error + Send + Sync>> = async {
-        state.photos.remove(name).await?;
-        Ok(state.store.forget_photo_file(name).await?)
+        photos.remove(name).await?;
+        Ok(store.forget_photo_file(name).await?)
     }
     .await;
     if let Err(error) = &removed {

@@ -73,7 +73,9 @@ async fn taken_in(store: &Store, archive: &Archive) -> (PhotoFiles, Vec<String>)
     let files = PhotoFiles::in_memory();
     let receiver = store.ensure_local(NOW).await.unwrap();
     let mut incoming = store.compare_archive(&receiver, archive).await.unwrap();
-    let kept = bring(&files, archive, &mut incoming).await.unwrap();
+    let kept = bring((store, &files), archive, &mut incoming)
+        .await
+        .unwrap();
     let what = (archive, incoming.as_slice());
     let taken = store
         .take_in_archive(&receiver, what, (true, false), &kept, NOW)

@@ -80,7 +80,7 @@ async fn a_photo_that_cannot_be_removed_shows_nowhere_and_is_tried_until_it_is_g
     let name = held(door).await.remove(0);
     assert_eq!(place.files().len(), 2);
     let left = async || {
-        let now = OffsetDateTime::now_utc() + Duration::days(1);
+        let now = OffsetDateTime::now_utc() + Duration::days(2);
         door.store.photo_files_left(now).await.unwrap()
     };
     assert_eq!(left().await, [""; 0], "a note holds it");
@@ -121,7 +121,7 @@ async fn a_photo_that_cannot_be_kept_makes_no_note_and_leaves_nothing() {
     let (status, _) = note(door).await;
     assert_eq!(status, StatusCode::SERVICE_UNAVAILABLE);
     assert_eq!(held(door).await, [""; 0]);
-    let later = OffsetDateTime::now_utc() + Duration::hours(2);
+    let later = OffsetDateTime::now_utc() + Duration::days(2);
     let left = door.store.photo_files_left(later).await.unwrap();
     assert_eq!(left.len(), 1, "what may have been written is looked after");
     place.bring_back();
@@ -142,8 +142,8 @@ async fn a_file_whose_note_was_never_written_goes_after_its_time_and_a_held_one_
     door.store.expect_photo_file("0a1b", now).await.unwrap();
     sweep(&door.store, &files).await;
     assert_eq!(place.files().len(), 4, "its note may be on its way");
-    // As if the program had been stopped in between, a day ago.
-    let long_ago = now - Duration::days(1);
+    // As if the program had been stopped in between, two days ago.
+    let long_ago = now - Duration::days(2);
     for name in ["0a1b", held.as_str()] {
         door.store.expect_photo_file(name, long_ago).await.unwrap();
     }
