@@ -11,7 +11,7 @@ use crate::web::AppState;
 use crate::web::notes::{Sent, answer_photo, forget};
 use crate::web::typed::Typed;
 use axum::extract::{FromRequest, Path, Request};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use time::OffsetDateTime;
@@ -183,7 +183,14 @@ fn faults(typed: &Typed) -> Vec<FieldError> {
 }
 
 /// A body sent as `multipart/form-data`, with a photo at most as large as one may be.
+/// Any site's form can send one with a member's cookie, so it comes with a key, or
+/// from a browser that says which page sent it: others were refused on the way here.
 pub struct PhotoForm(Sent);
+
+fn says_where_from(headers: &HeaderMap) -> bool {
+    let known = [header::AUTHORIZATION, header::ORIGIN];
+    known.iter().any(|name| headers.contains_key(name)) || headers.contains_key("sec-fetch-site")
+}
 
 impl<S: Send + Sync> FromRequest<S> for PhotoForm {
     type Rejection = ApiError;
@@ -196,6 +203,12 @@ impl<S: Send + Sync> FromRequest<S> for PhotoForm {
             return Err(ApiError::new(
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
                 "A photo has to be sent as multipart/form-data. Nothing was changed.",
+            ));
+        }
+        if !says_where_from(request.headers()) {
+            return Err(ApiError::new(
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "A photo has to be sent with a key, or by a page of this service. Nothing was changed.",
             ));
         }
         let sent = Sent::from_request(request, state).await;
