@@ -131,7 +131,7 @@ impl Remarks {
     }
 
     /// As the book takes them in: as offers, those that are for everybody; with
-    /// `own` each as it stands there. `finding_here` as in [`Self::between`], with
+    /// `own` each as it stands there. `finding_here` as in `Self::between`, with
     /// what was just taken in; `fits`: whether the card has what a note is about.
     pub fn brought(
         &self,

@@ -66,7 +66,7 @@ pub fn template() -> String {
 
 /// A cell as text: with an apostrophe in front where a spreadsheet would take it
 /// for a formula (OWASP, CSV Injection; from memory). Figures stay figures. A cell
-/// that has such an apostrophe already gets one more, so that [`unescaped`] gives
+/// that has such an apostrophe already gets one more, so that `unescaped` gives
 /// back every cell as it was.
 pub fn escaped(cell: &str) -> String {
     if is_formula(cell) {

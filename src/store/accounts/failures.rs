@@ -32,7 +32,7 @@ impl Store {
         .transpose()
     }
 
-    /// Counts one more. One is forgotten for every [`FORGOTTEN_EVERY`] without any,
+    /// Counts one more. One is forgotten for every `FORGOTTEN_EVERY` without any,
     /// and all after a day: a station where somebody mistypes each day does not come
     /// to wait for what was mistyped weeks ago.
     pub async fn note_failure(&self, what: &str, now: OffsetDateTime) -> Result<(), StoreError> {
