@@ -7,6 +7,7 @@ mod county;
 mod cross_site;
 mod every_answer;
 mod extra_fields;
+mod files;
 mod filling;
 mod fixation;
 mod guessing;
