@@ -41,7 +41,7 @@ async function checkShown(page, link, tally, where) {
   });
   tally.check(photos.length > 0 && photos.every((p) => p.wide > 0 && p.src.startsWith(`${link}/photos/`)),
     `${where}: photos ${JSON.stringify(photos)}`);
-  tally.check((await page.textContent(".further")).includes("harness"), `${where}: the arrow is not drawn`);
+  tally.check((await page.locator(".sheet-pictures").allTextContents()).join(" ").includes("harness"), `${where}: the arrow is not drawn`);
   tally.check(failed.length === 0, `${where}: ${failed.join(", ")}`);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
   tally.check(wide <= 1, `${where}: the sheet scrolls sideways by ${wide} px`);
