@@ -123,3 +123,25 @@ pub(super) fn or_taken(id: &str) -> impl FnOnce(sqlx::Error) -> StoreError + '_ 
         }
     }
 }
+
+impl StoreError {
+    /// Whether what was asked for cannot be done to the book as it stands. Nothing
+    /// failed, and nobody else was first.
+    pub const fn is_refusal(&self) -> bool {
+        matches!(
+            self,
+            Self::NoSuchFinding { .. }
+                | Self::NoSuchRemark { .. }
+                | Self::NoSuchPhoto
+                | Self::StatusFixed { .. }
+                | Self::ReasonMissing { .. }
+                | Self::NotBare { .. }
+                | Self::UnlikeCorrection { .. }
+                | Self::Settled { .. }
+                | Self::TooMany { .. }
+                | Self::Misplaced(_)
+                | Self::Standing(_)
+                | Self::LastKeeper { .. }
+        )
+    }
+}

@@ -87,7 +87,7 @@ impl AppError {
                 StatusCode::FORBIDDEN
             }
             Self::Store(StoreError::Unavailable(_)) => StatusCode::SERVICE_UNAVAILABLE,
-            Self::Store(error) if is_not_possible(error) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Store(error) if error.is_refusal() => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Store(_) | Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -116,7 +116,7 @@ impl AppError {
             Self::Store(e @ (StoreError::Waits { .. } | StoreError::ReviewWaits { .. })) => {
                 format!("Not yours to decide: {e}. Nothing was changed.")
             }
-            Self::Store(error) if is_not_possible(error) => {
+            Self::Store(error) if error.is_refusal() => {
                 format!("Not possible: {error}. Nothing was changed.")
             }
             _ => return ErrorNote::of_status(self.status()).with_internal(chain(self)),
@@ -185,26 +185,6 @@ impl ErrorNote {
         })
         .to_string()
     }
-}
-
-/// Whether the store refused what was asked for, as the card stands, and did not
-/// fail.
-const fn is_not_possible(error: &StoreError) -> bool {
-    matches!(
-        error,
-        StoreError::NoSuchFinding { .. }
-            | StoreError::NoSuchRemark { .. }
-            | StoreError::NoSuchPhoto
-            | StoreError::StatusFixed { .. }
-            | StoreError::ReasonMissing { .. }
-            | StoreError::NotBare { .. }
-            | StoreError::UnlikeCorrection { .. }
-            | StoreError::Settled { .. }
-            | StoreError::TooMany { .. }
-            | StoreError::Misplaced(_)
-            | StoreError::Standing(_)
-            | StoreError::LastKeeper { .. }
-    )
 }
 
 /// Heading of the error page, for a person.

@@ -84,16 +84,9 @@ impl From<StoreError> for ApiError {
             StoreError::NoSuchFinding { .. } => Self::not_found("finding"),
             StoreError::NoSuchRemark { .. } => Self::not_found("note"),
             StoreError::NoSuchPhoto => Self::not_found("photo"),
-            StoreError::StatusFixed { .. }
-            | StoreError::ReasonMissing { .. }
-            | StoreError::NotBare { .. }
-            | StoreError::UnlikeCorrection { .. }
-            | StoreError::Settled { .. }
-            | StoreError::TooMany { .. }
-            | StoreError::Misplaced(_)
-            | StoreError::Standing(_) => Self::new(
+            refusal if refusal.is_refusal() => Self::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
-                format!("{error}. Nothing was changed."),
+                format!("{refusal}. Nothing was changed."),
             ),
             error => Self::App(AppError::Store(error)),
         }
