@@ -61,10 +61,8 @@ pub async fn sign_in_by_passkey(
     let asked = Try {
         account: known.as_ref().map_or("", |k| k.sign_in_name.as_str()),
         address,
-        known_browser: match &known {
-            Some(known) => sign_in::knows_browser(&service, &known.actor, &headers).await?,
-            None => false,
-        },
+        known_browser: sign_in::knows_browser(&service, known.as_ref().map(|k| &k.actor), &headers)
+            .await?,
     };
     let wait = service.door.wait(&service.store, &asked, now).await?;
     if wait > 0 {

@@ -119,10 +119,8 @@ pub async fn sign_in(
     let asked = Try {
         account: &account,
         address,
-        known_browser: match &credential {
-            Some(known) => knows_browser(&service, &known.actor, &headers).await?,
-            None => false,
-        },
+        known_browser: knows_browser(&service, credential.as_ref().map(|c| &c.actor), &headers)
+            .await?,
     };
     let wait = service.door.wait(&service.store, &asked, now).await?;
     if wait > 0 {
@@ -161,13 +159,13 @@ pub fn wait_first(seconds: u64) -> Response {
 /// The store failed.
 pub async fn knows_browser(
     service: &Service,
-    actor: &Actor,
+    actor: Option<&Actor>,
     headers: &HeaderMap,
 ) -> Result<bool, StoreError> {
     let jar = CookieJar::from_headers(headers);
-    match who::device(&jar, service.door.secure) {
-        Some(device) => service.store.knows_device(actor, device).await,
-        None => Ok(false),
+    match (actor, who::device(&jar, service.door.secure)) {
+        (Some(actor), Some(device)) => service.store.knows_device(actor, device).await,
+        _ => Ok(false),
     }
 }
 
