@@ -35,8 +35,8 @@ struct SourcePage {
     /// What taking over all that is ticked does to the no-cut, as far as it can be
     /// decided.
     changes: Vec<ChangeRow>,
-    /// The tick by which an officer says they saw what it takes away.
-    tick: Option<&'static str>,
+    /// How an officer says they saw what it takes away, where it does.
+    seeing: Option<Seeing>,
     parts: Vec<PartRow>,
     remarks: Option<NotesBrought>,
     /// Which of these are taken over.
@@ -97,10 +97,8 @@ pub async fn take_over(
             Asked::new("rows", "Findings"),
             "tick what is to be taken over",
         );
-    } else if page.tick.is_some() {
-        let deciding = state.store.deciding(&state.actor, &stored.id).await?;
-        let alone = deciding.decider().alone;
-        ask_if_shrinking(&mut typed, &page.changes, Seeing { alone });
+    } else if let Some(seeing) = page.seeing {
+        ask_if_shrinking(&mut typed, &page.changes, seeing);
     }
     if !typed.is_valid() {
         let page = SourcePage { typed, ..page };
@@ -151,7 +149,7 @@ impl SourcePage {
             take: Take::default(),
             rows: beside.as_ref().map_or_else(|| Ok(Vec::new()), rows)?,
             changes: Vec::new(),
-            tick: None,
+            seeing: None,
             typed,
             waiting: Vec::new(),
             conflict: false,
@@ -165,7 +163,7 @@ impl SourcePage {
             let decides = state.actor.roles.may(Deed::Decide);
             let alone = deciding.decider().alone;
             let details = !page.take.details.is_empty();
-            page.tick = (shrinks && (decides || details)).then(|| Seeing { alone }.tick());
+            page.seeing = (shrinks && (decides || details)).then_some(Seeing { alone });
         }
         Ok(page)
     }
