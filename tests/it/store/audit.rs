@@ -1,5 +1,6 @@
 //! The audit misses nothing: every method that writes, found in the store's own
-//! text, is done once here, and the lines it leaves are the ones listed.
+//! text, is done once here, and the lines it leaves are the ones listed. It is long
+//! as that list is: one row a method, in one place.
 
 use super::{Empty, NOW, bare, card_with, component, details, empty, to};
 use pillarbook::domain::annotation::{Standing, Target};

@@ -13,6 +13,7 @@ mod file;
 mod findings;
 mod leaving;
 mod lineage;
+mod note_photos;
 mod photo_files;
 mod plan_settings;
 mod reviews;
